@@ -1,0 +1,15 @@
+"""Do the shared fixtures keep their promises?"""
+
+from pathlib import Path
+
+from django.conf import settings
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+
+
+def test_stored_files_land_outside_the_real_data_folder(tmp_path_factory):
+    name = default_storage.save("note.txt", ContentFile(b"plaster"))
+
+    stored = Path(default_storage.path(name))
+    assert stored.is_relative_to(tmp_path_factory.getbasetemp())
+    assert not stored.is_relative_to(settings.DATA_FOLDER)
