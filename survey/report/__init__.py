@@ -1,0 +1,1 @@
+"""What a report says, how it looks, and the reports that were issued."""
