@@ -1,0 +1,1 @@
+"""What people saw, measured, did and decided on the wall."""

@@ -1,0 +1,1 @@
+"""What changed between two surveys, how sure, and what could not be compared."""

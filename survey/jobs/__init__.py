@@ -1,0 +1,1 @@
+"""Background work that shows its progress and can be cancelled."""

@@ -1,0 +1,1 @@
+"""The append-only logbooks and the one door into them."""

@@ -1,0 +1,215 @@
+"""The one door into the logbooks: `append`, and `rebuild` of what is projected from them."""
+
+import json
+import uuid
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+
+from django.db import transaction
+
+from gridmap.errors import InvalidInput, PontataError
+from gridmap.models import Wall
+from survey.clock import moment
+from survey.ledger import kinds
+from survey.ledger.canonical import canonical_bytes, digest_of
+from survey.ledger.drafts import (
+    ALREADY_THERE,
+    SET_ASIDE,
+    STORED,
+    STORED_AS_CONFLICT,
+    Draft,
+    Receipt,
+    Writer,
+)
+from survey.ledger.models import Entry, EntryParent, Logbook, SetAside
+from survey.ledger.selectors import histories_of, history_groups
+
+ROWS_AT_ONCE = 500
+
+
+def open_logbook(wall: Wall, name: str = "") -> Logbook:
+    """Return the logbook of that name, making it where it is missing."""
+    return Logbook.objects.get_or_create(wall=wall, name=name)[0]
+
+
+@transaction.atomic
+def append(drafts: Sequence[Draft], *, logbook: Logbook, writer: Writer) -> list[Receipt]:
+    """Write drafts behind the logbook's last entry and project what they say.
+
+    Receipts come in the order of the drafts. An id that is already there is not written again.
+    Raises InvalidInput for an invalid draft unless the writer sets aside; then nothing is stored.
+    """
+    locked = Logbook.objects.select_for_update().get(pk=logbook.pk)
+    known = _known_digests(drafts)
+    families = _families_of(drafts, locked)
+    seq = _last_seq(locked)
+    received_at = moment()
+    new: dict[uuid.UUID, tuple[Entry, tuple[uuid.UUID, ...]]] = {}
+    receipts: list[Receipt] = []
+    for position, draft in enumerate(drafts):
+        try:
+            entry = _entry_of(draft, logbook=locked, writer=writer, received_at=received_at)
+            _refuse_another_statement(draft, entry.digest, known)
+            if draft.id in known:
+                receipts.append(Receipt(draft.id, ALREADY_THERE, digest=entry.digest))
+                continue
+            kinds.check(draft.kind, draft.kind_version, draft.body, locked)
+            _refuse_other_family(draft, families)
+            _refuse_unknown_parents(draft, new)
+        except PontataError as error:
+            if not writer.sets_aside:
+                raise _at(position, len(drafts), error) from error
+            receipts.append(_set_aside(draft, str(error), locked, writer, received_at))
+            continue
+        seq += 1
+        entry.seq = seq
+        known[draft.id] = entry.digest
+        new[draft.id] = (entry, draft.parents)
+        receipts.append(Receipt(draft.id, STORED, seq=seq, digest=entry.digest))
+    _write(new.values())
+    conflicts = _project(locked, {entry.object_id for entry, _ in new.values()})
+    return [_with_place(receipt, new, conflicts) for receipt in receipts]
+
+
+@transaction.atomic
+def rebuild(logbook: Logbook) -> None:
+    """Throw away everything projected from a logbook and project it anew from its entries."""
+    for projection in kinds.projections():
+        projection.clear(logbook)
+    for projection, histories in history_groups(logbook):
+        projection.project(logbook, histories)
+
+
+def _known_digests(drafts: Iterable[Draft]) -> dict[uuid.UUID, str]:
+    ids = [draft.id for draft in drafts]
+    known: dict[uuid.UUID, str] = {}
+    for start in range(0, len(ids), ROWS_AT_ONCE):
+        rows = Entry.objects.filter(pk__in=ids[start : start + ROWS_AT_ONCE])
+        known.update(rows.values_list("pk", "digest"))
+    return known
+
+
+def _families_of(drafts: Iterable[Draft], logbook: Logbook) -> dict[uuid.UUID, str]:
+    ids = list({draft.object_id for draft in drafts})
+    families: dict[uuid.UUID, str] = {}
+    for start in range(0, len(ids), ROWS_AT_ONCE):
+        rows = logbook.entries.filter(object_id__in=ids[start : start + ROWS_AT_ONCE])
+        for object_id, kind in rows.values_list("object_id", "kind"):
+            families[object_id] = kinds.projection_of(kind).name
+    return families
+
+
+def _refuse_other_family(draft: Draft, families: dict[uuid.UUID, str]) -> None:
+    family = kinds.projection_of(draft.kind).name
+    if families.setdefault(draft.object_id, family) != family:
+        raise InvalidInput(
+            f"Object {draft.object_id} is a {families[draft.object_id]}; "
+            f"an entry of kind {draft.kind!r} cannot speak of it.",
+            field="object_id",
+        )
+
+
+def _last_seq(logbook: Logbook) -> int:
+    last = logbook.entries.order_by("-seq").values_list("seq", flat=True).first()
+    return last or 0
+
+
+def _entry_of(draft: Draft, *, logbook: Logbook, writer: Writer, received_at: datetime) -> Entry:
+    body = canonical_bytes(draft.statement())
+    return Entry(
+        id=draft.id,
+        logbook=logbook,
+        object_id=draft.object_id,
+        kind=draft.kind,
+        kind_version=draft.kind_version,
+        body=body,
+        digest=digest_of(body),
+        observed_by=draft.observed_by,
+        recorded_by=draft.recorded_by or draft.observed_by,
+        carried_by=writer.name,
+        device=writer.device,
+        device_seq=draft.device_seq,
+        made_at=draft.made_at,
+        received_at=received_at,
+    )
+
+
+def _refuse_another_statement(draft: Draft, digest: str, known: dict[uuid.UUID, str]) -> None:
+    if known.get(draft.id, digest) != digest:
+        raise InvalidInput(
+            f"Entry {draft.id} is already in a logbook and says something else; "
+            "a new statement needs a new id.",
+            field="id",
+        )
+
+
+def _refuse_unknown_parents(
+    draft: Draft, new: dict[uuid.UUID, tuple[Entry, tuple[uuid.UUID, ...]]]
+) -> None:
+    missing = [parent for parent in draft.parents if parent not in new]
+    if not missing:
+        return
+    there = set(
+        Entry.objects.filter(pk__in=missing, object_id=draft.object_id).values_list("pk", flat=True)
+    )
+    for parent in missing:
+        if parent not in there:
+            raise InvalidInput(
+                f"Entry {parent}, which this one replaces, is not an entry of object "
+                f"{draft.object_id}.",
+                field="parents",
+            )
+
+
+def _write(rows: Iterable[tuple[Entry, tuple[uuid.UUID, ...]]]) -> None:
+    pairs = list(rows)
+    Entry.objects.bulk_create([entry for entry, _ in pairs], batch_size=ROWS_AT_ONCE)
+    EntryParent.objects.bulk_create(
+        [
+            EntryParent(entry=entry, parent_id=parent)
+            for entry, parents in pairs
+            for parent in parents
+        ],
+        batch_size=ROWS_AT_ONCE,
+    )
+
+
+def _project(logbook: Logbook, object_ids: set[uuid.UUID]) -> set[uuid.UUID]:
+    conflicts: set[uuid.UUID] = set()
+    for projection, histories in histories_of(logbook, object_ids):
+        projection.project(logbook, histories)
+        conflicts |= {history.object_id for history in histories if history.conflict}
+    return conflicts
+
+
+def _with_place(
+    receipt: Receipt,
+    new: dict[uuid.UUID, tuple[Entry, tuple[uuid.UUID, ...]]],
+    conflicts: set[uuid.UUID],
+) -> Receipt:
+    if receipt.status == STORED and receipt.id and new[receipt.id][0].object_id in conflicts:
+        return Receipt(receipt.id, STORED_AS_CONFLICT, seq=receipt.seq, digest=receipt.digest)
+    return receipt
+
+
+def _set_aside(
+    draft: Draft, reason: str, logbook: Logbook, writer: Writer, received_at: datetime
+) -> Receipt:
+    SetAside.objects.create(
+        logbook=logbook,
+        raw=json.dumps(draft.statement(), ensure_ascii=False, default=str).encode(
+            "utf-8", "surrogatepass"
+        ),
+        reason=reason,
+        device=writer.device,
+        received_at=received_at,
+    )
+    return Receipt(draft.id, SET_ASIDE, message=reason)
+
+
+def _at(position: int, count: int, error: PontataError) -> PontataError:
+    if count == 1:
+        return error
+    where = f"entries[{position}]"
+    field = f"{where}.{error.field}" if error.field else where
+    return type(error)(f"Entry {position + 1} of {count}: {error.message}", field=field)

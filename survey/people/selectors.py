@@ -1,0 +1,23 @@
+"""Which walls an account may open."""
+
+from django.contrib.auth.models import AnonymousUser
+from django.db.models import QuerySet
+
+from gridmap.errors import NotFound
+from gridmap.models import Wall
+from survey.people.models import Account
+from survey.people.permissions import Action, require
+
+
+def walls_of(account: Account | AnonymousUser) -> QuerySet[Wall]:
+    """Return the walls on which the account has a role, by name."""
+    return Wall.objects.filter(memberships__account_id=account.pk).distinct()
+
+
+def open_wall(account: Account | AnonymousUser, slug: str, action: Action) -> Wall:
+    """Return the wall after asking `require`; a wall that is not there looks like a stranger's."""
+    wall = Wall.objects.filter(slug=slug).first()
+    if wall is None:
+        raise NotFound("There is no such wall, or you have no part in it.")
+    require(account, wall, action)
+    return wall

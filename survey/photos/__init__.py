@@ -1,0 +1,1 @@
+"""Photographs: originals by digest, and where on the wall they lie."""

@@ -1,0 +1,1 @@
+"""Surveys, observations, examinations and decisions."""

@@ -1,0 +1,1 @@
+"""How a report looks: page geometry, styles, tables and drawings. Measures nothing."""

@@ -1,0 +1,1 @@
+"""Template filters that print measures."""

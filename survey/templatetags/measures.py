@@ -1,0 +1,25 @@
+"""How templates print lengths and areas: the wording itself lives in gridmap.lengths."""
+
+from django import template
+
+from gridmap.lengths import format_area, format_feet_inches, format_metric
+
+register = template.Library()
+
+
+@register.filter
+def feet_inches(length_in: float | None) -> str:
+    """Print a length, such as 12′ 6 ½″."""
+    return "" if length_in is None else format_feet_inches(float(length_in))
+
+
+@register.filter
+def metric(length_in: float | None) -> str:
+    """Print a length in metres or millimetres."""
+    return "" if length_in is None else format_metric(float(length_in))
+
+
+@register.filter
+def area(area_sq_in: float | None) -> str:
+    """Print an area in square inches or square feet."""
+    return "" if area_sq_in is None else format_area(float(area_sq_in))

@@ -1,0 +1,1 @@
+"""Treatments, their records, and decisions not to treat."""

@@ -1,0 +1,1 @@
+"""The terms in which conditions are recorded: versions, rules, symbols and synonyms."""

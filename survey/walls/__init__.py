@@ -1,0 +1,1 @@
+"""Setting up a wall: its description, layout and phases of works."""
