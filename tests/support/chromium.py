@@ -33,7 +33,9 @@ def chromium_path():
     found = named or next(filter(None, map(shutil.which, NAMES)), None)
     if found:
         return found
-    said = f"no Chromium on the PATH (looked for {', '.join(NAMES)}; PONTATA_CHROMIUM names another)"
+    said = (
+        f"no Chromium on the PATH (looked for {', '.join(NAMES)}; PONTATA_CHROMIUM names another)"
+    )
     if os.environ.get("CI"):
         pytest.fail(said)
     pytest.skip(said)
