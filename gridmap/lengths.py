@@ -93,17 +93,19 @@ def parse_length_in(
     elif isinstance(value, (int, float)) and not isinstance(value, bool):
         length_in = _length_of_number_in(value, field)
     else:
-        raise InvalidInput(f"{field}: {_quoted(value)} is not a length. {ACCEPTED_FORMS}", field=field)
+        raise InvalidInput(
+            f"{field}: {quoted(value)} is not a length. {ACCEPTED_FORMS}", field=field
+        )
     if abs(length_in) > MAXIMUM_LENGTH_IN:
         raise InvalidInput(
-            f"{field}: {_quoted(value)} is longer than the limit of "
+            f"{field}: {quoted(value)} is longer than the limit of "
             f"{MAXIMUM_LENGTH_IN / IN_PER_FT:,.0f} ft ({MAXIMUM_LENGTH_IN:,.0f} in).",
             field=field,
         )
     if minimum_in is not None and length_in < minimum_in:
         limit = format_feet_inches_plain(minimum_in, denominator=LATTICE_PER_IN)
         raise InvalidInput(
-            f"{field}: {_quoted(value)} is below the limit of {limit}. Give at least that.",
+            f"{field}: {quoted(value)} is below the limit of {limit}. Give at least that.",
             field=field,
         )
     return length_in + 0.0  # no minus zero
@@ -181,6 +183,12 @@ def format_area_plain(area_sq_in: float) -> str:
     return f"{'-' if area_sq_in < 0 else ''}{text} {unit}"
 
 
+def quoted(value: object) -> str:
+    """Return a value that a person gave, shortened, in quotation marks for a message."""
+    text = value if isinstance(value, str) else repr(value)
+    return f"“{text[:MAXIMUM_TEXT_LENGTH]}{'…' if len(text) > MAXIMUM_TEXT_LENGTH else ''}”"
+
+
 def _length_of_number_in(value: int | float, field: str) -> float:
     try:
         length_in = float(value)
@@ -188,7 +196,8 @@ def _length_of_number_in(value: int | float, field: str) -> float:
         length_in = math.inf
     if not math.isfinite(length_in):
         raise InvalidInput(
-            f"{field}: {_quoted(value)} is not a finite number of inches. {ACCEPTED_FORMS}", field=field
+            f"{field}: {quoted(value)} is not a finite number of inches. {ACCEPTED_FORMS}",
+            field=field,
         )
     return length_in
 
@@ -196,7 +205,7 @@ def _length_of_number_in(value: int | float, field: str) -> float:
 def _length_of_text_in(value: str, field: str) -> float:
     if len(value) > MAXIMUM_TEXT_LENGTH:
         raise InvalidInput(
-            f"{field}: the text {_quoted(value)} has {len(value):,} characters; "
+            f"{field}: the text {quoted(value)} has {len(value):,} characters; "
             f"the limit is {MAXIMUM_TEXT_LENGTH}. {ACCEPTED_FORMS}",
             field=field,
         )
@@ -207,7 +216,7 @@ def _length_of_text_in(value: str, field: str) -> float:
         length = _magnitude(body, negative)
     except _Unclear as unclear:
         raise InvalidInput(
-            f"{field}: {_quoted(value)} {unclear}. {ACCEPTED_FORMS}", field=field
+            f"{field}: {quoted(value)} {unclear}. {ACCEPTED_FORMS}", field=field
         ) from None
     return -float(length) if negative else float(length)
 
@@ -301,8 +310,3 @@ def _finite(number: float) -> float:
 
 def _with_minus(text: str) -> str:
     return f"−{text[1:]}" if text.startswith("-") else text
-
-
-def _quoted(value: object) -> str:
-    text = value if isinstance(value, str) else repr(value)
-    return f"“{text[:MAXIMUM_TEXT_LENGTH]}{'…' if len(text) > MAXIMUM_TEXT_LENGTH else ''}”"

@@ -4,39 +4,20 @@ The ring as drawn, on the 1/256 in lattice, is the record and is never repaired.
 derived from it, lies off the lattice, is cut to the wall, and is never snapped again.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gridmap.errors import InvalidInput
-from gridmap.lengths import (
-    LATTICE_PER_IN,
-    MAXIMUM_LENGTH_IN,
-    format_area,
-    format_feet_inches,
-    snap_in,
-)
-
-MAXIMUM_VERTICES = 20_000  # in one outline, all its rings together
-MAXIMUM_RINGS = 2_000  # in one outline, parts and holes together
+from gridmap.lengths import format_area, format_feet_inches, snap_in
+from gridmap.vertices import Kind, Parts, Vertices, as_drawn, read_parts, say_once
 
 GEOS_VERSION = shapely.geos_version_string
 
-Kind = Literal["area", "line", "point"]
-Vertices = NDArray[np.float64]  # (n, 2) [wall in]
-
-# How many lists stand around a vertex in GeoJSON coordinates.
-_DEPTHS = {
-    "area": {"Polygon": 2, "MultiPolygon": 3},
-    "line": {"LineString": 1, "MultiLineString": 2},
-    "point": {"Point": 0, "MultiPoint": 1},
-}
-_NOUNS = {"area": "outline", "line": "line", "point": "point"}
 _AREA_NOISE_SQ_IN = 1e-6  # differences of area below this are rounding, not a change
 
 
@@ -65,10 +46,10 @@ def take_outline(
     with the reason where nothing on the wall is left, or the geometry cannot be read.
     """
     changes: list[str] = []
-    parts = _read_parts(geometry, kind, field, changes)
+    parts = read_parts(geometry, kind, field, changes)
     shape = _SHAPERS[kind](parts, field, changes)
     shape = _within_wall(shape, snap_in(width_in), snap_in(height_in), field, changes)
-    return Taken(kind, _as_drawn(geometry["type"], parts), shape, tuple(changes), GEOS_VERSION)
+    return Taken(kind, as_drawn(geometry["type"], parts), shape, tuple(changes), GEOS_VERSION)
 
 
 def shape_of(
@@ -82,147 +63,11 @@ def shape_of(
 
     The same GEOS gives the same shape as `take_outline` did.
     """
-    parts = _read_parts(geometry, kind, "geometry", [])
+    parts = read_parts(geometry, kind, "geometry", [])
     shape = _SHAPERS[kind](parts, "geometry", [])
     if width_in is None or height_in is None:
         return shape
     return _within_wall(shape, snap_in(width_in), snap_in(height_in), "geometry", [])
-
-
-# Reading: from untrusted nested lists to arrays of vertices on the lattice.
-
-Parts = list[list[Vertices]]  # parts of rings (area), parts of one run of vertices (line, point)
-
-
-def _read_parts(
-    geometry: Mapping[str, Any], kind: Kind, field: str, changes: list[str]
-) -> Parts:
-    if not isinstance(geometry, Mapping):
-        raise InvalidInput(f"{field}: {geometry!r:.40} is not a geometry object.", field=field)
-    depths = _DEPTHS[kind]
-    name = geometry.get("type")
-    if not isinstance(name, str) or name not in depths:
-        raise InvalidInput(
-            f"{field}: the type {name!r:.40} does not fit a term drawn as {kind}; "
-            f"it takes {' or '.join(depths)}.",
-            field=field,
-        )
-    nested = _nested_parts(geometry.get("coordinates"), kind, depths[name])
-    if nested is None:
-        raise InvalidInput(
-            f"{field}: the coordinates of this {name} are not lists of vertices [x, y].", field=field
-        )
-    _require_countable(nested, field, _NOUNS[kind])
-    parts = [[_vertices(run, field, changes) for run in part] for part in nested]
-    if kind == "area":
-        parts = [[_closed(ring, changes) for ring in part] for part in parts]
-    return parts
-
-
-def _nested_parts(coordinates: Any, kind: Kind, depth: int) -> list[list[Any]] | None:
-    """Return coordinates as parts of runs of vertices, None where they are nested otherwise."""
-    nested: Any
-    if kind == "area":
-        nested = [coordinates] if depth == 2 else coordinates
-    elif kind == "line":
-        nested = [[coordinates]] if depth == 1 else _each_alone(coordinates)
-    else:
-        nested = [[[coordinates]]] if depth == 0 else [[coordinates]]
-    if not _is_list(nested) or not all(_is_list(part) for part in nested):
-        return None
-    return nested if all(_is_list(run) for part in nested for run in part) else None
-
-
-def _is_list(value: Any) -> bool:
-    return isinstance(value, (list, tuple))
-
-
-def _each_alone(coordinates: Any) -> Any:
-    return [[run] for run in coordinates] if _is_list(coordinates) else None
-
-
-def _require_countable(parts: Sequence[Sequence[Sequence[Any]]], field: str, noun: str) -> None:
-    rings = sum(len(part) for part in parts)
-    vertices = sum(len(run) for part in parts for run in part)
-    if rings == 0 or vertices == 0:
-        raise InvalidInput(f"{field}: this {noun} has no vertices. Draw it again.", field=field)
-    for count, limit, what in (
-        (rings, MAXIMUM_RINGS, "rings"),
-        (vertices, MAXIMUM_VERTICES, "vertices"),
-    ):
-        if count > limit:
-            raise InvalidInput(
-                f"{field}: this {noun} has {count:,} {what}; the limit is {limit:,}. "
-                f"Draw it in several parts.",
-                field=field,
-            )
-
-
-def _vertices(run: Sequence[Any], field: str, changes: list[str]) -> Vertices:
-    """Return one run of vertices on the lattice."""
-    try:
-        numbers = np.asarray(run)
-    except ValueError:  # vertices of different lengths
-        numbers = np.empty(0, dtype=object)
-    if len(run) == 0:
-        return np.empty((0, 2))
-    if numbers.ndim != 2 or numbers.shape[1] not in (2, 3) or numbers.dtype.kind not in "iuf":
-        raise InvalidInput(_why_no_vertices(run, field), field=field)
-    if numbers.shape[1] == 3:
-        _say(changes, "The third coordinate of each vertex is left out: the wall is a plane.")
-    flat = numbers[:, :2].astype(np.float64)
-    _require_on_paper(flat, field)
-    return np.floor(flat * LATTICE_PER_IN + 0.5) / LATTICE_PER_IN  # as snap_in
-
-
-def _why_no_vertices(run: Sequence[Any], field: str) -> str:
-    for place, vertex in enumerate(run, start=1):
-        numbers = vertex if _is_list(vertex) else ()
-        good = len(numbers) in (2, 3) and all(
-            isinstance(number, (int, float)) and not isinstance(number, bool) for number in numbers
-        )
-        if not good:
-            return f"{field}: vertex {place} is {vertex!r:.40}, not two numbers [x, y] in inches."
-    return f"{field}: the vertices do not all have the same number of coordinates."
-
-
-def _require_on_paper(vertices: Vertices, field: str) -> None:
-    good = np.abs(vertices) <= MAXIMUM_LENGTH_IN  # false for NaN too
-    if good.all():
-        return
-    place = int(np.argmin(good.all(axis=1)))
-    x, y = vertices[place].tolist()
-    if np.isfinite(vertices[place]).all():
-        reason = f"the limit is {MAXIMUM_LENGTH_IN:,.0f} in from the wall's corner"
-    else:
-        reason = "both must be finite numbers"
-    raise InvalidInput(f"{field}: vertex {place + 1} is at {x:g}, {y:g} in; {reason}.", field=field)
-
-
-def _closed(ring: Vertices, changes: list[str]) -> Vertices:
-    if len(ring) == 0 or (ring[0] == ring[-1]).all():
-        return ring
-    gap_in = float(np.hypot(*(ring[-1] - ring[0])))
-    changes.append(
-        f"The ring was open by {format_feet_inches(gap_in)}; "
-        f"it is closed by a straight line from its last vertex to its first."
-    )
-    return np.concatenate([ring, ring[:1]])
-
-
-def _as_drawn(name: str, parts: Parts) -> dict[str, Any]:
-    """Return the GeoJSON-like record of the vertices that were read."""
-    lists = [[run.tolist() for run in part] for part in parts]
-    coordinates: Any
-    if name == "Polygon" or name == "MultiPoint":
-        coordinates = lists[0] if name == "Polygon" else lists[0][0]
-    elif name == "MultiPolygon":
-        coordinates = lists
-    elif name == "MultiLineString":
-        coordinates = [part[0] for part in lists]
-    else:
-        coordinates = lists[0][0][0] if name == "Point" else lists[0][0]
-    return {"type": name, "coordinates": coordinates}
 
 
 # Shaping: from vertices as drawn to a valid shape.
@@ -258,11 +103,11 @@ def _polygon(rings: list[Vertices], changes: list[str]) -> shapely.Polygon | Non
     """Return the polygon of a shell and its holes as drawn, None if the shell is flat."""
     if _is_flat(rings[0]):
         if len(rings[0]):
-            _say(changes, "A part that encloses no area is left out of the shape.")
+            say_once(changes, "A part that encloses no area is left out of the shape.")
         return None
     holes = [hole for hole in rings[1:] if not _is_flat(hole)]
     if len(holes) < len(rings) - 1:
-        _say(changes, "A hole that encloses no area is left out of the shape.")
+        say_once(changes, "A hole that encloses no area is left out of the shape.")
     return shapely.Polygon(rings[0], holes)
 
 
@@ -296,11 +141,27 @@ def _repair_sentence(drawn: BaseGeometry, shape: BaseGeometry) -> str:
         return f"The outline touches itself or doubles back{where}; its area stays as drawn."
     what = _REASONS.get(reason.strip(), "The outline crosses itself")
     pieces = shapely.get_num_geometries(shape)
-    in_pieces = f", in {pieces} pieces" if pieces > 1 else ""
+    in_pieces = f" in {pieces} pieces" if pieces > 1 else ""
     return (
-        f"{what}{where}; all that it goes round is taken once as its area: "
-        f"{format_area(shape.area)}{in_pieces}."
+        f"{what}{where}; what it goes round is taken once as its area: "
+        f"{format_area(shape.area)}{in_pieces}{_gaps(drawn, shape)}."
     )
+
+
+def _gaps(drawn: BaseGeometry, shape: BaseGeometry) -> str:
+    """Say how many holes the shape has that nobody drew as a hole.
+
+    A stroke that turns back against its own direction goes round nothing there (once to the
+    left, once to the right); the gap stays, and the person sees it said.
+    """
+    undrawn = _hole_count(shape) - _hole_count(drawn)
+    if undrawn <= 0:
+        return ""
+    return f"; {undrawn} {'gap' if undrawn == 1 else 'gaps'} between its own strokes left open"
+
+
+def _hole_count(shape: BaseGeometry) -> int:
+    return int(shapely.get_num_interior_rings(shapely.get_parts(shape)).sum())
 
 
 _REASONS = {
@@ -328,7 +189,7 @@ def _shape_line(parts: Parts, field: str, changes: list[str]) -> BaseGeometry:
             field=field,
         )
     if len(kept) < len(runs):
-        _say(changes, "A part without length is left out of the line.")
+        say_once(changes, "A part without length is left out of the line.")
     return shapely.LineString(kept[0]) if len(kept) == 1 else shapely.MultiLineString(kept)
 
 
@@ -361,10 +222,15 @@ def _within_wall(
             f"end and its lowest {y0:g} in above the lower edge.",
             field=field,
         )
-    edges = (("left", x0 < 0), ("lower", y0 < 0), ("right", x1 > width_in), ("upper", y1 > height_in))
+    edges = (
+        ("left", x0 < 0),
+        ("lower", y0 < 0),
+        ("right", x1 > width_in),
+        ("upper", y1 > height_in),
+    )
     names = " and ".join(name for name, beyond in edges if beyond)
     changes.append(
-        f"{_amount_beyond(shape, cut)} beyond the wall's {names} edge and is not counted; "
+        f"Beyond the wall's {names} edge: {_amount_beyond(shape, cut)}. It is not counted; "
         f"the drawing is kept whole."
     )
     return cut
@@ -382,13 +248,8 @@ def _cut(shape: BaseGeometry, width_in: float, height_in: float) -> BaseGeometry
 
 def _amount_beyond(shape: BaseGeometry, cut: BaseGeometry) -> str:
     if shape.area > 0:
-        return f"{format_area(shape.area - cut.area)} of the outline lies"
+        return f"{format_area(shape.area - cut.area)} of the outline"
     if shape.length > 0:
-        return f"{format_feet_inches(shape.length - cut.length)} of the line lies"
+        return f"{format_feet_inches(shape.length - cut.length)} of the line"
     beyond = shapely.get_num_geometries(shape) - shapely.get_num_geometries(cut)
-    return f"{beyond} of {shapely.get_num_geometries(shape)} points lies"
-
-
-def _say(changes: list[str], sentence: str) -> None:
-    if sentence not in changes:
-        changes.append(sentence)
+    return f"{beyond} of {shapely.get_num_geometries(shape)} points"
