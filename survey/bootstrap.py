@@ -161,9 +161,7 @@ def venv_by_python(place: Place) -> None:
 
 def install(place: Place, lock: str) -> None:
     """Install one lock file, by uv where it is present and works, else by pip."""
-    say(
-        f"Installing the {count_packages(place.project / lock)} packages of {lock} ({SIZES[lock]})."
-    )
+    say(f"Installing the packages of {lock} ({SIZES[lock]}).")
     (place.venv / BUILDING).touch()
     if not install_by_uv(place, lock):
         install_by_pip(place, lock)
@@ -178,8 +176,8 @@ def install_by_uv(place: Place, lock: str) -> bool:
     command = [uv, "pip", "install", "--python", str(place.python), "--require-hashes"]
     code, said = follow([*command, "-r", lock], cwd=place.project, shown=("Prepared", "Installed"))
     if code != 0:
-        reason = explain("uv", said).splitlines()[0]
-        say(f"uv could not do it ({reason}). Trying pip, which may be set up differently.")
+        reason = explain("uv", said).split(". ")[0]
+        say(f"uv could not do it: {reason}. Trying pip, which may be set up differently.")
     return code == 0
 
 
@@ -208,7 +206,7 @@ def prepare_browser_parts(place: Place, *, with_tests: bool) -> None:
     complete = kept.get("package-lock.json") == wanted
     if not complete or (with_tests and not kept.get("tests")):
         npm = npm_of_machine() or npm_from_pip(place)
-        say("Fetching the browser parts with npm (about 35 MB on disk).")
+        say("Fetching the browser parts with npm (about 50 MB on disk).")
         extra = [] if with_tests else ["--omit=dev"]
         options = ["ci", *extra, "--ignore-scripts", "--no-audit", "--no-fund"]
         code, said = follow([*npm, *options], cwd=place.project, shown=("added",), env=node_env())
@@ -281,11 +279,6 @@ def write_json(path: Path, content: dict[str, object]) -> None:
     os.replace(fresh, path)
 
 
-def count_packages(lock: Path) -> int:
-    lines = lock.read_text(encoding="utf-8").splitlines()
-    return sum(1 for line in lines if re.match(r"[A-Za-z0-9]", line))
-
-
 # --- Running programs
 
 
@@ -325,7 +318,7 @@ def follow(
         for line in process.stdout:
             said.append(line)
             if line.lstrip().startswith(shown):
-                say_line(line.strip()[:100])
+                say_line(re.sub(r" \(from .*|: .*", "", line.strip()))
         return process.wait(), "".join(said)
     except KeyboardInterrupt:
         process.terminate()

@@ -54,7 +54,9 @@ CAUSES = (
         r"NewConnectionError|Failed to establish|name resolution|getaddrinfo|Max retries exceeded"
         r"|Connection (refused|reset|timed out|broken)|Read timed out|ConnectTimeout|Network is unr"
         r"|error sending request|dns error|tcp connect|ENOTFOUND|ECONNREFUSED|ECONNRESET|EAI_AGAIN"
-        r"|ETIMEDOUT|ENETUNREACH|network request|[Oo]peration timed out|Retrying \(",
+        r"|ETIMEDOUT|ENETUNREACH|network request|[Oo]peration timed out|Retrying \("
+        # pip says no more than this when even the first package, a plain one, is not found.
+        r"|(?s:\A(?!.*Collecting.*Collecting).*from versions: none)",
         "No package index could be reached. Check the network, or the proxy and index settings of "
         "pip and npm, and run the same command again.",
     ),
@@ -76,10 +78,15 @@ def explain(program: str, said: str) -> str:
     for cause in CAUSES:
         match = re.search(cause.pattern, said)
         if match:
-            evidence = next((line for line in lines if match.group(0) in line), "")
-            return f"{cause.message}\n  ({program}: {evidence.strip()[:300]})"
+            return f"{cause.message}\n  ({program}: {line_at(said, match.end())[:300]})"
     shown = "\n".join(f"  {line}" for line in lines[-SHOWN_LINES:])
     return f"{program} failed for a reason not known here. It said:\n{shown}"
+
+
+def line_at(said: str, position: int) -> str:
+    """Return the line in which a character stands."""
+    start = said.rfind("\n", 0, position - 1) + 1
+    return said[start:].split("\n", 1)[0].strip()
 
 
 def explain_os_error(error: OSError) -> str:
