@@ -192,8 +192,11 @@ def install_by_pip(place: Place, lock: str) -> None:
         cwd=place.project,
         shown=("Collecting", "Installing"),
     )  # fmt: skip
-    if code != 0:
-        raise SetupFailed(explain("pip", said))
+    if code == 0:
+        return
+    if "Installing collected packages" not in said:
+        (place.venv / BUILDING).unlink()  # nothing was begun, so nothing is half-built
+    raise SetupFailed(explain("pip", said))
 
 
 # --- Browser parts: the map library and the typeface, and for tests what checks them
