@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gridmap.errors import InvalidInput
-from gridmap.marks import MARKS_BY_KIND, TERM_MARKS
+from gridmap.marks import MARKS_BY_KIND
 
 Segments = NDArray[np.float64]  # shape (n, 4): x0, y0, x1, y1
 Strokes = tuple[tuple[float, float, float, float], ...]
@@ -90,7 +90,7 @@ class Symbol:
         return self.pattern, self.angle_deg, self.spacing_px
 
     def to_json(self) -> dict[str, Any]:
-        """Return the symbol as the browser and stored vocabularies read it."""
+        """Return the symbol as the browser and stored vocabularies read it; angles anticlockwise."""
         return {
             "hue": self.hue,
             "pattern": self.pattern,
@@ -99,14 +99,13 @@ class Symbol:
             "weight_px": self.weight_px,
             "letters": self.letters,
             "dash": None if self.dash is None else list(self.dash),
-            "mark": TERM_MARKS[self.mark].to_json() if self.mark else None,
-            "tile": tile_of(self).to_json(),
+            "mark": self.mark,
         }
 
     @classmethod
     def from_json(cls, data: Mapping[str, Any]) -> "Symbol":
         """Return the symbol that `to_json` wrote."""
-        mark, dash = data.get("mark"), data.get("dash")
+        dash = data.get("dash")
         return cls(
             letters=data["letters"],
             hue=data["hue"],
@@ -115,7 +114,7 @@ class Symbol:
             spacing_px=float(data["spacing_px"]),
             weight_px=float(data["weight_px"]),
             dash=None if dash is None else tuple(float(length) for length in dash),
-            mark=mark["name"] if mark else "",
+            mark=data.get("mark", ""),
         )
 
 
@@ -132,15 +131,6 @@ class Tile:
     rows: tuple[float, ...] = ()
     columns: tuple[float, ...] = ()
     strokes: Strokes = ()
-
-    def to_json(self) -> dict[str, Any]:
-        return {
-            "width_px": self.width_px,
-            "height_px": self.height_px,
-            "rows": list(self.rows),
-            "columns": list(self.columns),
-            "strokes": [list(stroke) for stroke in self.strokes],
-        }
 
 
 def stand_apart(one: Choice, other: Choice) -> bool:

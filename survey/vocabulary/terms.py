@@ -36,6 +36,7 @@ RULES = {
     "R": "changes only by a logged act",
     "A": "accumulates freely, diminishes only by a logged act",
 }
+CAUSES_NOTE = "usual causes, common practice, no source"
 MEASURE_TYPES = ("number", "text", "choice")
 
 
@@ -173,7 +174,6 @@ class Vocabulary:
     version: int
     terms: tuple[Term, ...]
     everyday_words: tuple[EverydayWord, ...] = ()
-    causes_note: str = ""
 
     def __post_init__(self) -> None:
         check_vocabulary(self)
@@ -205,7 +205,6 @@ class Vocabulary:
     def to_json(self) -> dict[str, Any]:
         return {
             "version": self.version,
-            "causes_note": self.causes_note,
             "everyday_words": [word.to_json() for word in self.everyday_words],
             "terms": [term.to_json() for term in self.terms],
         }
@@ -220,7 +219,6 @@ class Vocabulary:
                 EverydayWord(word["word"], tuple(word["offers"]), word.get("leads_to", ""))
                 for word in data.get("everyday_words", ())
             ),
-            causes_note=data.get("causes_note", ""),
         )
 
 
