@@ -1,4 +1,4 @@
-"""Names this room to Django."""
+"""Names this room to Django and makes its kind of entry known to the logbook's door."""
 
 from django.apps import AppConfig
 
@@ -6,3 +6,9 @@ from django.apps import AppConfig
 class PhotosConfig(AppConfig):
     name = "survey.photos"
     label = "photos"
+
+    def ready(self) -> None:
+        from survey.ledger.kinds import register
+        from survey.photos.projection import PROJECTION
+
+        register(PROJECTION)

@@ -34,13 +34,61 @@ OPINION_STANDINGS = ("agreed", "disputed", "reserved")
 LARGEST_BOUNDARY_ERROR_IN = 12.0
 
 _OBSERVATION_KEYS = frozenset(
-    ["term", "geometry", "basis", "mode", "item", "layout", "vocabulary", "observed_on", "continues", "measures", "condition", "urgency", "activity", "confidence", "edge", "debris", "note", "boundary_error_in", "boundary_error_source", "photographs", "changes", "session"]
+    [
+        "term",
+        "geometry",
+        "basis",
+        "mode",
+        "item",
+        "layout",
+        "vocabulary",
+        "observed_on",
+        "continues",
+        "measures",
+        "condition",
+        "urgency",
+        "activity",
+        "confidence",
+        "edge",
+        "debris",
+        "note",
+        "boundary_error_in",
+        "boundary_error_source",
+        "photographs",
+        "changes",
+        "session",
+    ]
 )
 _EXAMINATION_KEYS = frozenset(
-    ["layout", "cell", "mode", "state", "seen", "touch", "hidden", "searched", "done", "cause", "note"]
+    [
+        "layout",
+        "cell",
+        "mode",
+        "state",
+        "seen",
+        "touch",
+        "hidden",
+        "searched",
+        "done",
+        "cause",
+        "note",
+    ]
 )
 _DECISION_KEYS = frozenset(
-    ["subject", "item", "query_key", "rule", "choice", "refused", "reason", "decided_by", "consented_by", "review_on", "recommendation", "note"]
+    [
+        "subject",
+        "item",
+        "query_key",
+        "rule",
+        "choice",
+        "refused",
+        "reason",
+        "decided_by",
+        "consented_by",
+        "review_on",
+        "recommendation",
+        "note",
+    ]
 )
 _OPINION_KEYS = frozenset(["item", "cause", "opinion_of", "rank", "standing", "note"])
 

@@ -1,0 +1,85 @@
+"""What a photograph entry must say, and how photographs become rows."""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+from gridmap.errors import InvalidInput
+from survey.ledger.kinds import History, Projection
+from survey.ledger.models import Blob, Logbook
+from survey.photos.models import Photograph
+from survey.record import fields
+from survey.record.bodies import survey_of
+from survey.record.models import Mode
+
+_KEYS = frozenset(
+    ["digest", "size_bytes", "mime", "name", "mode", "lamp_side", "role", "rectified", "bounds_in", "width_px", "height_px", "taken_at", "operator", "note"]
+)
+LARGEST_SIDE_PX = 200_000
+
+
+def check_photograph(body: Mapping[str, Any], logbook: Logbook) -> None:
+    """Refuse a photograph whose bytes are not in the store."""
+    survey = survey_of(logbook)
+    fields.refuse_unknown_keys(body, _KEYS)
+    digest = fields.needed_text(body, "digest", longest=64)
+    if not Blob.objects.filter(pk=digest).exists():
+        raise InvalidInput(f"The store has no bytes with digest {digest[:12]}….", field="digest")
+    fields.needed_text(body, "name", longest=120)
+    fields.choice(body, "mode", Mode.values)
+    fields.choice(body, "role", ("record", "note"))
+    fields.text(body, "lamp_side", longest=20)
+    fields.text(body, "operator")
+    fields.text(body, "note", longest=fields.LONGEST_NOTE)
+    for side in ("width_px", "height_px"):
+        fields.whole_number(body, side, least=1, most=LARGEST_SIDE_PX)
+    if fields.optional_flag(body, "rectified") or body.get("bounds_in") is not None:
+        _check_bounds(body.get("bounds_in"), survey.layout.width_in, survey.layout.height_in)
+
+
+def _check_bounds(bounds: Any, width_in: float, height_in: float) -> None:
+    numbers = isinstance(bounds, list) and len(bounds) == 4
+    if not numbers or not all(isinstance(n, int | float) for n in bounds):
+        raise InvalidInput("bounds_in must be [x0, y0, x1, y1] in wall inches.", field="bounds_in")
+    x0, y0, x1, y1 = bounds
+    if not (x0 < x1 and y0 < y1 and x1 > 0 and y1 > 0 and x0 < width_in and y0 < height_in):
+        raise InvalidInput(f"bounds_in {bounds} lie off the wall.", field="bounds_in")
+
+
+def project_photographs(logbook: Logbook, histories: Sequence[History]) -> None:
+    """Write the photograph of each history anew."""
+    survey = survey_of(logbook)
+    Photograph.objects.filter(object_id__in=[h.object_id for h in histories]).delete()
+    rows = []
+    for history in histories:
+        content = history.heads[-1].content
+        taken_at = content.get("taken_at")
+        rows.append(
+            Photograph(
+                object_id=history.object_id,
+                survey=survey,
+                head=history.heads[-1],
+                conflict=history.conflict,
+                blob_id=content["digest"],
+                name=content["name"],
+                mode=content["mode"],
+                lamp_side=content.get("lamp_side", ""),
+                role=content["role"],
+                rectified=content.get("rectified", False),
+                bounds_in=content.get("bounds_in"),
+                width_px=content["width_px"],
+                height_px=content["height_px"],
+                taken_at=datetime.fromisoformat(taken_at) if taken_at else None,
+                operator=content.get("operator", ""),
+                note=content.get("note", ""),
+            )
+        )
+    Photograph.objects.bulk_create(rows)
+
+
+PROJECTION = Projection(
+    "photograph",
+    {"photograph": check_photograph},
+    project_photographs,
+    lambda logbook: Photograph.objects.filter(survey__logbook=logbook).delete() and None,
+)
