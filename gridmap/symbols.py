@@ -90,7 +90,7 @@ class Symbol:
         return self.pattern, self.angle_deg, self.spacing_px
 
     def to_json(self) -> dict[str, Any]:
-        """Return the symbol as the browser and stored vocabularies read it; angles anticlockwise."""
+        """Return the symbol as the browser and stored vocabularies read it."""
         return {
             "hue": self.hue,
             "pattern": self.pattern,

@@ -6,7 +6,8 @@ from typing import Any
 from gridmap.errors import NotFound
 from gridmap.models import Wall
 from survey.vocabulary.models import VocabularyVersion
-from survey.vocabulary.terms import LAYER_NAMES, Term, Vocabulary
+from survey.vocabulary.terms import Term, Vocabulary
+from survey.vocabulary.words import LAYER_NAMES
 
 
 def latest_vocabulary(wall: Wall) -> VocabularyVersion:

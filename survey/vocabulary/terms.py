@@ -3,7 +3,6 @@
 No Django, no I/O: a vocabulary is read from and written to plain mappings.
 """
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -11,33 +10,16 @@ from typing import Any
 
 from gridmap.errors import InvalidInput
 from gridmap.symbols import Symbol, stand_apart, symbol_for
-
-LAYERS = ("support", "plaster", "paint", "surface", "any")
-LAYER_NAMES = {
-    "support": "Support",
-    "plaster": "Plaster",
-    "paint": "Paint",
-    "surface": "Surface",
-    "any": "Any layer",
-}
-KINDS = {
-    "D": "deterioration",
-    "A": "artist's making",
-    "I": "earlier intervention",
-    "T": "treatment",
-}
-GEOMETRIES = ("area", "line", "point")
-MODES = ("normal", "raking", "uv", "infrared", "percussion", "loupe", "reading")
-RULES = {
-    "N": "never smaller",
-    "G": "its gap may open or close, its length is never shorter",
-    "V": "may come and go",
-    "F": "fixed evidence: any change is damage or a matter of what can be seen",
-    "R": "changes only by a logged act",
-    "A": "accumulates freely, diminishes only by a logged act",
-}
-CAUSES_NOTE = "usual causes, common practice, no source"
-MEASURE_TYPES = ("number", "text", "choice")
+from survey.vocabulary.words import (
+    GEOMETRY_NAMES,
+    KINDS,
+    LAYER_NAMES,
+    MEASURE_TYPES,
+    MODE_NAMES,
+    RULES,
+    code_of,
+    plain_words,
+)
 
 
 @dataclass(frozen=True)
@@ -222,25 +204,6 @@ class Vocabulary:
         )
 
 
-def code_of(name: str) -> str:
-    """Return a term's code: its trade name before any bracket, lower case, with hyphens.
-
-    >>> code_of("Paint loss (lacuna)")
-    'paint-loss'
-    """
-    before_bracket = name.split("(")[0].lower().replace("'", "").replace("’", "")
-    return re.sub(r"[^a-z0-9]+", "-", before_bracket).strip("-")
-
-
-def plain_words(text: str) -> str:
-    """Return a name or synonym as it is compared: lower case, no bracket, no punctuation.
-
-    >>> plain_words("  Plaster-loss (lacuna)")
-    'plaster loss'
-    """
-    return code_of(text).replace("-", " ")
-
-
 def terms_from_json(items: Iterable[Mapping[str, Any]]) -> tuple[Term, ...]:
     """Return terms in the order given; a term without a symbol gets the next free one.
 
@@ -331,10 +294,10 @@ def _check_codes(terms: Iterable[Term]) -> None:
 
 def _check_choices(term: Term) -> None:
     allowed: tuple[tuple[str, tuple[str, ...], Iterable[str]], ...] = (
-        ("layer", (term.layer,), LAYERS),
+        ("layer", (term.layer,), LAYER_NAMES),
         ("kind", term.kinds, KINDS),
-        ("geometry", term.geometry, GEOMETRIES),
-        ("modes", term.modes, MODES),
+        ("geometry", term.geometry, GEOMETRY_NAMES),
+        ("modes", term.modes, MODE_NAMES),
         ("rule", (term.rule,), RULES),
         ("measures", tuple(measure.type for measure in term.measures), MEASURE_TYPES),
     )
