@@ -39,13 +39,14 @@ LEAST_SPACING_RATIO = 1.5
 ANGLES_DEG = (45.0, 135.0, 0.0, 90.0, 22.5, 112.5, 67.5, 157.5)
 CROSSED_ANGLES_DEG = (45.0, 0.0, 22.5, 67.5)  # crossed lines look the same after a quarter turn
 FINE_PX, MEDIUM_PX, WIDE_PX = 5.0, 8.0, 13.0
+PAIRS_PX, WIDE_PAIRS_PX = 9.0, 14.0  # a pair of lines needs a little more room
 
 # Kinds: D deterioration, A artist's making, I earlier intervention, T present treatment.
 # Each kind owns its kinds of line, used up in this order.
 PATTERNS_BY_KIND: dict[str, tuple[tuple[str, tuple[float, ...]], ...]] = {
     "D": (
         ("lines", (MEDIUM_PX, FINE_PX)),
-        ("pairs", (MEDIUM_PX, WIDE_PX)),
+        ("pairs", (PAIRS_PX, WIDE_PAIRS_PX)),
         ("waves", (MEDIUM_PX,)),
         ("lines", (WIDE_PX,)),
         ("waves", (WIDE_PX,)),
@@ -55,7 +56,7 @@ PATTERNS_BY_KIND: dict[str, tuple[tuple[str, tuple[float, ...]], ...]] = {
     "T": (("crossed", (MEDIUM_PX, WIDE_PX, FINE_PX)), ("crossed dashes", (MEDIUM_PX, WIDE_PX))),
 }
 CROSSED_PATTERNS = ("crossed", "crossed dashes")
-WEIGHTS_PX = {FINE_PX: 0.9, MEDIUM_PX: 1.2, WIDE_PX: 1.7}
+WEIGHTS_PX = {FINE_PX: 0.9, MEDIUM_PX: 1.2, PAIRS_PX: 0.9, WIDE_PX: 1.7, WIDE_PAIRS_PX: 1.3}
 DOT_WEIGHTS_PX = {FINE_PX: 1.7, MEDIUM_PX: 2.4, WIDE_PX: 3.2}
 
 # A line's rhythm, spelled in strokes: long, short, dot; "" is an unbroken line.
@@ -83,6 +84,15 @@ class Symbol:
     weight_px: float
     dash: tuple[float, ...] | None  # none: never a line; empty: an unbroken line
     mark: str  # empty: never a point
+
+    def __post_init__(self) -> None:
+        if not re.fullmatch(r"#[0-9A-Fa-f]{6}", self.hue):
+            raise InvalidInput(f"Hue {self.hue!r} is not of the form #rrggbb.", field="hue")
+        if not re.fullmatch(r"[A-Z][a-z]", self.letters):
+            raise InvalidInput(
+                f"Letters {self.letters!r} are not one capital and one small letter.",
+                field="letters",
+            )
 
     @property
     def choice(self) -> Choice:
@@ -194,27 +204,29 @@ def symbol_for(
 def tile_of(symbol: Symbol) -> Tile:
     """Return the repeating piece of a symbol's hatch [px]."""
     s = symbol.spacing_px
+    middle = 0.5 * s  # away from the tile's edges, where renderers blur
+    dot = (0.3 * s, middle, 0.3 * s, middle)
     match symbol.pattern:
         case "lines":
-            return Tile(s, s, rows=(0.0,))
+            return Tile(s, s, rows=(middle,))
         case "pairs":
-            return Tile(s, s, rows=(-0.16 * s, 0.16 * s))
+            return Tile(s, s, rows=(middle - 0.13 * s, middle + 0.13 * s))
         case "waves":
-            return Tile(1.6 * s, s, strokes=_wave(1.6 * s, 0.2 * s))
+            return Tile(1.6 * s, s, strokes=_wave(1.6 * s, 0.2 * s, middle))
         case "dots":
-            return Tile(0.6 * s, s, strokes=((0.0, 0.0, 0.0, 0.0),))
+            return Tile(0.6 * s, s, strokes=(dot,))
         case "dots and line":
-            return Tile(0.6 * s, s, rows=(0.5 * s,), strokes=((0.0, 0.0, 0.0, 0.0),))
+            return Tile(0.6 * s, 2 * s, rows=(middle + s,), strokes=(dot,))
         case "dashes":
             return Tile(1.5 * s, 2 * s, strokes=_staggered(0.8 * s, s))
         case "dash and dot":
-            dots = ((1.15 * s, 0.0, 1.15 * s, 0.0), (0.4 * s, s, 0.4 * s, s))
+            dots = _staggered(0.0, s, right=1.15 * s)
             return Tile(1.5 * s, 2 * s, strokes=(*_staggered(0.8 * s, s), *dots))
         case "crossed":
-            return Tile(s, s, rows=(0.0,), columns=(0.0,))
+            return Tile(s, s, rows=(middle,), columns=(middle,))
         case "crossed dashes":
-            half = 0.3 * s
-            return Tile(s, s, strokes=((-half, 0.0, half, 0.0), (0.0, -half, 0.0, half)))
+            low, high = middle - 0.3 * s, middle + 0.3 * s
+            return Tile(s, s, strokes=((low, middle, high, middle), (middle, low, middle, high)))
     raise InvalidInput(f"Pattern {symbol.pattern!r} is not known.", field="pattern")
 
 
@@ -243,12 +255,10 @@ def svg_pattern(symbol: Symbol, pattern_id: str) -> str:
     """Return an SVG `pattern` element of the hatch, y down, to be filled with `url(#id)`.
 
     Hatches of neighbouring pieces line up where the drawing's origin is the wall's. Raises
-    InvalidInput for an id or a hue that is not plain.
+    InvalidInput for an id that is not plain.
     """
     if not re.fullmatch(r"[A-Za-z][\w-]*", pattern_id):
         raise InvalidInput(f"{pattern_id!r} cannot name a pattern.", field="pattern_id")
-    if not re.fullmatch(r"#[0-9A-Fa-f]{6}", symbol.hue):
-        raise InvalidInput(f"Hue {symbol.hue!r} is not of the form #rrggbb.", field="hue")
     tile = tile_of(symbol)
     path = "".join(f"M{a:g} {-b:g}L{c:g} {-d:g}" for a, b, c, d in _tile_strokes(tile))
     return (
@@ -297,12 +307,8 @@ def _free_mark(term_code: str, kind: str, used: set[str]) -> str:
 
 def _free_letters(term_code: str, asked: str, used: set[str]) -> str:
     if asked:
-        if asked in used or not re.fullmatch(r"[A-Z][a-z]", asked):
-            raise InvalidInput(
-                f"Letters {asked!r} of {term_code} are taken, or not one capital and one small "
-                "letter.",
-                field="letters",
-            )
+        if asked in used:
+            raise InvalidInput(f"Letters {asked!r} of {term_code} are taken.", field="letters")
         return asked
     first, *others = re.sub(r"[^a-z]", "", term_code.lower()) or "x"
     for other in (*others, *"abcdefghijklmnopqrstuvwxyz"):
@@ -311,18 +317,22 @@ def _free_letters(term_code: str, asked: str, used: set[str]) -> str:
     raise InvalidInput(f"No pair of letters is left for {term_code}.", field="letters")
 
 
-def _wave(length: float, height: float) -> Strokes:
+def _wave(length: float, height: float, middle: float) -> Strokes:
     steps = 8
     points = [
-        (length * i / steps, round(height * math.sin(2 * math.pi * i / steps), 6))
+        (length * i / steps, middle + round(height * math.sin(2 * math.pi * i / steps), 6))
         for i in range(steps + 1)
     ]
     return tuple((*a, *b) for a, b in pairwise(points))
 
 
-def _staggered(length: float, spacing: float) -> Strokes:
-    shift = 0.75 * spacing
-    return ((0.0, 0.0, length, 0.0), (shift, spacing, shift + length, spacing))
+def _staggered(length: float, spacing: float, *, right: float = 0.0) -> Strokes:
+    """Return a stroke in each of two rows, the upper one shifted by half their pitch."""
+    low, high, shift = 0.5 * spacing, 1.5 * spacing, 0.75 * spacing
+    return (
+        (right, low, right + length, low),
+        (right + shift, high, right + shift + length, high),
+    )
 
 
 def _tile_strokes(tile: Tile) -> Iterator[tuple[float, float, float, float]]:

@@ -191,6 +191,24 @@ class Vocabulary:
             "terms": [term.to_json() for term in self.terms],
         }
 
+    def for_browser(self) -> list[dict[str, Any]]:
+        """Return the terms with `everyday`: words that lead to each, and its place among offers.
+
+        Place 0 is the term that the word leads to, 1 the first one offered.
+        """
+        return [
+            {**term.to_json(), "everyday": self._everyday_places(term.code)} for term in self.terms
+        ]
+
+    def _everyday_places(self, code: str) -> list[dict[str, Any]]:
+        places = []
+        for everyday in self.everyday_words:
+            if code == everyday.leads_to:
+                places.append({"word": everyday.word, "place": 0})
+            elif code in everyday.offers:
+                places.append({"word": everyday.word, "place": everyday.offers.index(code) + 1})
+        return places
+
     @classmethod
     def from_json(cls, data: Mapping[str, Any]) -> "Vocabulary":
         """Return the vocabulary that `to_json` wrote, or one whose terms have no symbols yet."""
