@@ -55,7 +55,7 @@ def check_treatment(body: Mapping[str, Any], logbook: Logbook) -> None:
     """Refuse a treatment that leaves out place, reason, decision-maker, operator or result."""
     fields.refuse_unknown_keys(body, _KEYS)
     term = vocabulary_of(latest_vocabulary(logbook.wall)).term(fields.needed_text(body, "term"))
-    if "T" not in term.kind:
+    if "T" not in term.kinds:
         raise InvalidInput(f"{term.name} is not a treatment.", field="term")
     kind = geometry_kind(body.get("geometry"))
     refuse_off_lattice(body["geometry"], field="geometry")

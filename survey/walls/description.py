@@ -86,7 +86,7 @@ def read_wall(description: Any) -> WallDescription:
 
 def read_slug(value: Any) -> str:
     """Read a wall's short name."""
-    if not isinstance(value, str) or not _SLUG.fullmatch(value):
+    if not isinstance(value, str) or not _SLUG.fullmatch(value) or value == "new":
         raise InvalidInput(
             f"wall is {value!r}; it must be a short name of at most 40 lower-case letters, digits "
             "and hyphens, such as north-wall.",

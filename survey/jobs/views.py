@@ -1,0 +1,52 @@
+"""Pages of background work: how far a job is, and the wish to stop it."""
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_POST
+
+from gridmap.errors import NotFound
+from gridmap.models import Wall
+from survey.jobs.models import Job
+from survey.jobs.services import cancel_job
+from survey.people.permissions import Action
+from survey.people.selectors import open_wall
+
+
+def _job(wall: Wall, number: int) -> Job:
+    job = Job.objects.filter(wall=wall, pk=number).select_related("asked_by").first()
+    if job is None:
+        raise NotFound(f"There is no job {number} on {wall.name}.")
+    return job
+
+
+@require_GET
+def job_page(request: HttpRequest, wall: str, number: int) -> HttpResponse:
+    """Show one job; the page asks `job_state` every second until it ends."""
+    opened = open_wall(request.user, wall, Action.MAKE_REPORT)
+    request.wall = opened  # type: ignore[attr-defined]  # read by survey.people.context
+    return render(request, "jobs/job.html", {"wall": opened, "job": _job(opened, number)})
+
+
+@require_GET
+def job_state(request: HttpRequest, wall: str, number: int) -> JsonResponse:
+    """Return how far a job is."""
+    job = _job(open_wall(request.user, wall, Action.MAKE_REPORT), number)
+    return JsonResponse(
+        {
+            "state": job.state,
+            "label": job.get_state_display(),
+            "done": job.done,
+            "total": job.total,
+            "message": job.message,
+            "ended": job.ended,
+            "url": job.result.get("url", ""),
+        }
+    )
+
+
+@require_POST
+def cancel(request: HttpRequest, wall: str, number: int) -> HttpResponse:
+    """Ask a job to stop."""
+    opened = open_wall(request.user, wall, Action.MAKE_REPORT)
+    cancel_job(_job(opened, number))
+    return redirect("jobs:job", opened.slug, number)

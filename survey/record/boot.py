@@ -1,0 +1,133 @@
+"""What the survey page needs to start: wall, layout, survey, terms, pictures and addresses."""
+
+from typing import Any
+
+from django.conf import settings
+from django.urls import reverse
+
+from gridmap.models import Layout, Wall
+from survey.people.models import Account, Role
+from survey.people.permissions import Action, may, role_on
+from survey.record.models import Survey, SurveyState
+from survey.record.selectors import previous_survey
+from survey.vocabulary.models import VocabularyVersion
+from survey.vocabulary.selectors import vocabulary_of
+
+
+def survey_boot(survey: Survey, account: Account) -> dict[str, Any]:
+    """Return the page's data block for one survey."""
+    wall = survey.wall
+    previous = previous_survey(survey)
+    role = role_on(account, wall)
+    return {
+        "wall": wall_boot(wall, survey.layout),
+        "layout": layout_boot(survey.layout),
+        "survey": {
+            "id": str(survey.id),
+            "code": survey.code,
+            "kind": survey.kind,
+            "state": survey.state,
+            "modes": survey.modes,
+            "search_list": survey.search_list,
+            "layout": survey.layout.version,
+            "vocabulary": survey.vocabulary.version,
+            "starts_on": survey.starts_on.isoformat(),
+            "ends_on": survey.ends_on.isoformat(),
+        },
+        "previous": {"code": previous.code, "id": str(previous.id)} if previous else None,
+        "surveys": [_survey_line(row) for row in wall.surveys.all()],
+        "terms": terms_boot(survey.vocabulary),
+        "everyday_words": [w.to_json() for w in vocabulary_of(survey.vocabulary).everyday_words],
+        "pictures": pictures_boot(survey),
+        "account": {
+            "name": str(account),
+            "role": Role(role).label if role else "",
+            "can_record": may(account, wall, Action.RECORD) and survey.state == SurveyState.OPEN,
+            "can_decide": may(account, wall, Action.DECIDE),
+        },
+        "clock": settings.FIXED_CLOCK.isoformat() if settings.FIXED_CLOCK else None,
+        "urls": _addresses(survey, previous),
+    }
+
+
+def wall_boot(wall: Wall, layout: Layout) -> dict[str, Any]:
+    """Return what identifies a wall and how large it is."""
+    return {
+        "slug": wall.slug,
+        "name": wall.name,
+        "width_in": layout.width_in,
+        "height_in": layout.height_in,
+        "base_above_floor_in": wall.base_above_floor_in,
+    }
+
+
+def layout_boot(layout: Layout) -> dict[str, Any]:
+    """Return a layout as the browser draws it."""
+    return {
+        "version": layout.version,
+        "grid": layout.grid.to_json(),
+        "openings": layout.openings,
+        "zones": layout.zones,
+        "decks": layout.deck_bands,
+        "obstructions": layout.obstructions,
+    }
+
+
+def terms_boot(vocabulary: VocabularyVersion) -> list[dict[str, Any]]:
+    """Return the terms with their symbols."""
+    return [term.to_json() for term in vocabulary_of(vocabulary).terms]
+
+
+def pictures_boot(survey: Survey) -> list[dict[str, Any]]:
+    """Return the rectified photographs under the outlines: this survey's, else an earlier one's.
+
+    Each tells its own survey and day, so that an older picture is never taken for today's.
+    """
+    shown: dict[str, dict[str, Any]] = {}
+    surveys = survey.wall.surveys.filter(starts_on__lte=survey.starts_on).order_by("-starts_on")
+    for older in surveys:
+        for photograph in older.photographs.filter(rectified=True, conflict=False):
+            day = photograph.taken_at.date() if photograph.taken_at else older.starts_on
+            shown.setdefault(
+                photograph.mode,
+                {
+                    "mode": photograph.mode,
+                    "url": reverse("api:blob", args=[photograph.blob_id]),
+                    "bounds_in": photograph.bounds_in,
+                    "width_px": photograph.width_px,
+                    "height_px": photograph.height_px,
+                    "survey": older.code,
+                    "taken_on": day.isoformat(),
+                },
+            )
+    return list(shown.values())
+
+
+def _survey_line(survey: Survey) -> dict[str, Any]:
+    return {
+        "code": survey.code,
+        "kind": survey.kind,
+        "state": survey.state,
+        "starts_on": survey.starts_on.isoformat(),
+        "ends_on": survey.ends_on.isoformat(),
+        "url": reverse("record:survey", args=[survey.wall.slug, survey.code]),
+    }
+
+
+def _addresses(survey: Survey, previous: Survey | None) -> dict[str, str | None]:
+    arguments = [survey.wall.slug, survey.code]
+    return {
+        "entries": reverse("api:entries", args=arguments),
+        "shapes": reverse("api:shapes", args=arguments),
+        "examinations": reverse("api:examinations", args=arguments),
+        "previous_shapes": (
+            reverse("api:shapes", args=[survey.wall.slug, previous.code]) if previous else None
+        ),
+        "treatments": reverse("treatments:list", args=[survey.wall.slug]),
+        "decide": reverse("treatments:decide", args=[*arguments, _ANY_ITEM]).replace(
+            _ANY_ITEM, "ITEM"
+        ),
+    }
+
+
+_ANY_ITEM = "00000000-0000-0000-0000-000000000000"
