@@ -6,6 +6,7 @@ This module must not round a length that was read: snapping to the lattice is th
 
 import math
 import re
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from gridmap.errors import InvalidInput
@@ -149,10 +150,12 @@ def format_feet_inches_plain(length_in: float, *, denominator: int = 16) -> str:
 
 def format_metric(length_in: float) -> str:
     """Return a length [in] in metres to the millimetre, or below 1 m in millimetres to 0.1."""
-    length_mm = _finite(length_in) * MM_PER_IN
-    if abs(round(length_mm, 1)) >= 1000.0:
-        return _with_minus(f"{length_mm / 1000.0:.3f}{NO_BREAK_SPACE}m")
-    return _with_minus(f"{length_mm:.1f}{NO_BREAK_SPACE}mm")
+    size_mm = abs(_finite(length_in)) * MM_PER_IN
+    # From 999.95 mm on, millimetres to 0.1 would print as 1000.0.
+    number, unit = (
+        (_fixed(size_mm, 1), "mm") if size_mm < 999.95 else (_fixed(size_mm / 1e3, 3), "m")
+    )
+    return f"{'−' if length_in < 0 and number else ''}{number}{NO_BREAK_SPACE}{unit}"
 
 
 def format_feet_inches_with_metric(length_in: float, *, denominator: int = 16) -> str:
@@ -169,15 +172,15 @@ def format_area(area_sq_in: float) -> str:
 def format_area_plain(area_sq_in: float) -> str:
     """Return an area [sq in] as `format_area` does, with ordinary spaces and hyphen-minus."""
     size = abs(_finite(area_sq_in))
-    if round(size, 1) >= SQ_IN_PER_SQ_FT:
+    if size >= SQ_IN_PER_SQ_FT - 0.05:  # would print as 144.0 sq in
         size, unit = size / SQ_IN_PER_SQ_FT, "sq ft"
         decimals = 2 if size < 100 else 1 if size < 1000 else 0
     else:
         unit = "sq in"
         decimals = 2 if size < 1 else 1
-    text = f"{size:,.{decimals}f}"
-    if float(text.replace(",", "")) == 0.0 and size > 0:
-        return f"under 0.01 {unit}"
+    if 0 < size < 0.005:
+        return "under 0.01 sq in"
+    text = f"{_fixed(size, decimals):,}"
     whole, _, digits = text.partition(".")
     text = text if digits.strip("0") else whole
     return f"{'-' if area_sq_in < 0 else ''}{text} {unit}"
@@ -306,6 +309,11 @@ def _finite(number: float) -> float:
     if not math.isfinite(number):
         raise InvalidInput(f"{number} cannot be written as a length or an area.")
     return number
+
+
+def _fixed(number: float, decimals: int) -> Decimal:
+    """Return a number to so many decimals, half away from zero, as the browser's toFixed does."""
+    return Decimal(number).quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_UP)
 
 
 def _with_minus(text: str) -> str:

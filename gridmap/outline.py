@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gridmap.errors import InvalidInput
@@ -18,6 +19,8 @@ from gridmap.vertices import Kind, Parts, Vertices, as_drawn, read_parts, say_on
 
 GEOS_VERSION = shapely.geos_version_string
 
+MAXIMUM_CROSSINGS = 20_000  # of an outline with itself; about a third of a second's work
+_SAMPLED_STROKES = 100
 _AREA_NOISE_SQ_IN = 1e-6  # differences of area below this are rounding, not a change
 
 
@@ -83,6 +86,7 @@ def _shape_area(parts: Parts, field: str, changes: list[str]) -> BaseGeometry:
     if shapely.is_valid(drawn):
         shape = drawn
     else:
+        _refuse_scribble([ring for part in parts for ring in part], field)
         shape = _polygonal(shapely.make_valid(drawn, method="structure", keep_collapsed=False))
         if shape.area > 0:
             changes.append(_repair_sentence(drawn, shape))
@@ -131,6 +135,38 @@ def _polygonal(shape: BaseGeometry) -> BaseGeometry:
         if piece.geom_type == "Polygon" and not piece.is_empty
     ]
     return pieces[0] if len(pieces) == 1 else shapely.MultiPolygon(pieces)
+
+
+def _refuse_scribble(rings: list[Vertices], field: str) -> None:
+    """Refuse strokes that cross so often that deriving their area would stall the program."""
+    starts = np.concatenate([ring[:-1] for ring in rings])
+    ends = np.concatenate([ring[1:] for ring in rings])
+    if len(starts) ** 2 <= 2 * MAXIMUM_CROSSINGS:
+        return
+    sample = np.unique(np.linspace(0, len(starts) - 1, _SAMPLED_STROKES).astype(np.intp))
+    crossed = sum(
+        int(_crossings(starts[one], ends[one], starts, ends).sum()) for one in sample.tolist()
+    )
+    estimate = crossed * len(starts) // (2 * len(sample))  # each crossing is met from two strokes
+    if estimate > MAXIMUM_CROSSINGS:
+        raise InvalidInput(
+            f"{field}: the outline crosses itself about {estimate:,} times; the limit is "
+            f"{MAXIMUM_CROSSINGS:,}. Draw round the damage in fewer strokes.",
+            field=field,
+        )
+
+
+def _crossings(
+    start: Vertices, end: Vertices, starts: Vertices, ends: Vertices
+) -> NDArray[np.bool_]:
+    """Return which strokes properly cross the stroke from start to end."""
+    along, strokes = end - start, ends - starts
+    to_starts, to_ends, back = starts - start, ends - start, end - starts
+    start_side = along[0] * to_starts[:, 1] - along[1] * to_starts[:, 0]
+    end_side = along[0] * to_ends[:, 1] - along[1] * to_ends[:, 0]
+    own_start_side = strokes[:, 1] * to_starts[:, 0] - strokes[:, 0] * to_starts[:, 1]
+    own_end_side = strokes[:, 0] * back[:, 1] - strokes[:, 1] * back[:, 0]
+    return (start_side * end_side < 0) & (own_start_side * own_end_side < 0)
 
 
 def _repair_sentence(drawn: BaseGeometry, shape: BaseGeometry) -> str:
