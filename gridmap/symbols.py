@@ -9,7 +9,7 @@ origin, so that those of neighbouring pieces line up. No drawing here, only geom
 import math
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from itertools import pairwise
 from typing import Any
 
@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gridmap.errors import InvalidInput
-from gridmap.marks import MARKS_BY_KIND
+from gridmap.marks import MARKS_BY_KIND, TERM_MARKS
 
 Segments = NDArray[np.float64]  # shape (n, 4): x0, y0, x1, y1
 Strokes = tuple[tuple[float, float, float, float], ...]
@@ -100,7 +100,7 @@ class Symbol:
         return self.pattern, self.angle_deg, self.spacing_px
 
     def to_json(self) -> dict[str, Any]:
-        """Return the symbol as the browser and stored vocabularies read it."""
+        """Return the symbol as stored vocabularies and other programs read it."""
         return {
             "hue": self.hue,
             "pattern": self.pattern,
@@ -111,6 +111,11 @@ class Symbol:
             "dash": None if self.dash is None else list(self.dash),
             "mark": self.mark,
         }
+
+    def for_browser(self) -> dict[str, Any]:
+        """Return the symbol with tile and mark drawn out, so that a page decides nothing."""
+        mark = TERM_MARKS[self.mark].to_json() if self.mark else None
+        return {**self.to_json(), "mark": mark, "tile": asdict(tile_of(self))}
 
     @classmethod
     def from_json(cls, data: Mapping[str, Any]) -> "Symbol":

@@ -74,8 +74,8 @@ def layout_boot(layout: Layout) -> dict[str, Any]:
 
 
 def terms_boot(vocabulary: VocabularyVersion) -> list[dict[str, Any]]:
-    """Return the terms with their symbols."""
-    return [term.to_json() for term in vocabulary_of(vocabulary).terms]
+    """Return the terms with their symbols drawn out."""
+    return vocabulary_of(vocabulary).for_browser()
 
 
 def pictures_boot(survey: Survey) -> list[dict[str, Any]]:

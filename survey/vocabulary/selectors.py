@@ -6,8 +6,7 @@ from typing import Any
 from gridmap.errors import NotFound
 from gridmap.models import Wall
 from survey.vocabulary.models import VocabularyVersion
-from survey.vocabulary.terms import Term, Vocabulary
-from survey.vocabulary.words import LAYER_NAMES
+from survey.vocabulary.terms import Vocabulary
 
 
 def latest_vocabulary(wall: Wall) -> VocabularyVersion:
@@ -29,15 +28,6 @@ def vocabulary_version(wall: Wall, version: int) -> VocabularyVersion:
 def vocabulary_of(row: VocabularyVersion) -> Vocabulary:
     """Return the terms of a version, read and checked once per process."""
     return _vocabulary(_Content(row))
-
-
-def terms_by_layer(vocabulary: Vocabulary) -> list[tuple[str, list[Term]]]:
-    """Return each layer's name with its terms, from the support outwards."""
-    groups = [
-        (name, [term for term in vocabulary.terms if term.layer == layer])
-        for layer, name in LAYER_NAMES.items()
-    ]
-    return [(name, terms) for name, terms in groups if terms]
 
 
 class _Content:

@@ -108,7 +108,7 @@ class Term:
         return tuple(mode for mode in self.modes if mode in listed)
 
     def to_json(self) -> dict[str, Any]:
-        """Return the term as the browser and stored vocabularies read it."""
+        """Return the term as stored vocabularies and other programs read it."""
         return {
             "number": self.number,
             "code": self.code,
@@ -192,12 +192,17 @@ class Vocabulary:
         }
 
     def for_browser(self) -> list[dict[str, Any]]:
-        """Return the terms with `everyday`: words that lead to each, and its place among offers.
+        """Return the terms with their symbols drawn out, and `everyday`: words that may mean each.
 
-        Place 0 is the term that the word leads to, 1 the first one offered.
+        A word's place is 0 for the term that it leads to, 1 for the first one that it offers.
         """
         return [
-            {**term.to_json(), "everyday": self._everyday_places(term.code)} for term in self.terms
+            {
+                **term.to_json(),
+                "symbol": term.symbol.for_browser(),
+                "everyday": self._everyday_places(term.code),
+            }
+            for term in self.terms
         ]
 
     def _everyday_places(self, code: str) -> list[dict[str, Any]]:
