@@ -16,6 +16,8 @@ from typing import Any, Protocol
 from shapely import to_geojson
 from shapely.geometry.base import BaseGeometry
 
+from gridmap.axis import Axis
+
 
 class TermSymbol(Protocol):
     """What the layout asks of a term's symbol; gridmap.symbols.Symbol answers it."""
@@ -481,6 +483,12 @@ class ReportContent:
     images: tuple[ImageRow, ...] = ()
     versions: tuple[VersionRow, ...] = ()
     custody: tuple[CustodyRow, ...] = ()
+
+
+def bands_of(axis: Axis) -> tuple[Band, ...]:
+    """Return the named strips of a grid's axis in wall order."""
+    lines = axis.lines_in
+    return tuple(map(Band, axis.strip_names, lines, lines[1:]))
 
 
 def used_terms(content: ReportContent) -> tuple[TermEntry, ...]:

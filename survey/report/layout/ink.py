@@ -21,6 +21,8 @@ from survey.report.layout.style import Type
 # A hatch form is drawn in the smallest of these sizes that covers the outline.
 HATCH_SIZES_PT = (24, 72, 216, 648, 1944)
 
+LAST = "last page"  # the place whose page number is the number of pages
+
 
 @lru_cache(maxsize=256)
 def rgb(colour: str) -> str:
@@ -129,6 +131,8 @@ class Press:
     typeface: Typeface
     _set: dict[tuple[str, str], list[tuple[str, str]]] = field(default_factory=dict)
     forms: dict[str, tuple[str, tuple[float, float, float, float]]] = field(default_factory=dict)
+    promised: dict[str, tuple[str, Type]] = field(default_factory=dict)
+    pages: dict[str, int] = field(default_factory=dict)  # page number by place
 
     def text(self, shown: str, x: float, y: float, face: Type, *, align: str = "left") -> str:
         """Return operators that set one line of text at a baseline [pt], in the face's colour."""
@@ -143,10 +147,29 @@ class Press:
         body = " ".join(f"{name} {face.size_pt:g} Tf ({codes}) Tj" for name, codes in runs)
         return f"BT 1 0 0 1 {x:.2f} {y:.2f} Tm {body} ET "
 
+    def width_of(self, shown: str, face: Type) -> float:
+        """Return the width [pt] of one line of text."""
+        return float(pdfmetrics.stringWidth(shown, face.font, face.size_pt))
+
     def haloed(self, shown: str, x: float, y: float, face: Type, *, align: str = "left") -> str:
         """Return text with a white rim, so that it is read on any picture."""
         letters = self.letters(shown, x, y, face, align=align)
         return f"q 1 G 1 j 2 w 1 Tr {letters}0 Tr {fill(face.colour)}{letters}Q "
+
+    def page_of(self, place: str, right_x: float, baseline: float, face: Type) -> str:
+        """Print a place's page number, right-aligned and linked; it is filled in at the end."""
+        area = (right_x - 24, baseline - 2.5, right_x + 2, baseline + face.size_pt)
+        self.canvas.linkRect("", place, area, relative=1, thickness=0)
+        return self._promise(place, right_x, baseline, face)
+
+    def page_count_at(self, left_x: float, baseline: float, face: Type) -> str:
+        """Print the number of pages, which is known at the end only, left-aligned."""
+        return self._promise(LAST, left_x, baseline, face)
+
+    def _promise(self, place: str, x: float, baseline: float, face: Type) -> str:
+        name = f"page {place} {face.font} {face.size_pt:g}"
+        self.promised.setdefault(name, (place, face))
+        return f"q 1 0 0 1 {x:.2f} {baseline:.2f} cm {self.use(name)}Q "
 
     def use(self, name: str) -> str:
         """Return the operator that paints a form, which may be defined later."""
@@ -160,8 +183,14 @@ class Press:
         self.forms.setdefault(name, (operators, bounds_pt))
         return self.use(name)
 
-    def define_forms(self) -> None:
+    def define_forms(self, page_count: int) -> None:
         """Write down every form that was used; call once, after the last page."""
+        self.pages[LAST] = page_count
+        for name, (place, face) in self.promised.items():
+            number = str(self.pages.get(place, "–"))
+            align = "left" if place == LAST else "right"
+            operators = self.text(number, 0, 0, face, align=align)
+            self.forms[name] = (operators, (-40.0, -5.0, 40.0, 15.0))
         for name, (operators, bounds) in self.forms.items():
             self.canvas.beginForm(name, *bounds)
             self.canvas._code.append(operators)

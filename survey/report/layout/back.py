@@ -1,0 +1,197 @@
+"""What closes the report: cautions, signatures, plates, images, versions and custody?"""
+
+from collections.abc import Sequence
+
+from reportlab.platypus import Flowable, Spacer
+
+from survey.report import wording
+from survey.report.content import SignatureField
+from survey.report.layout.front import day
+from survey.report.layout.ink import Press, rectangle, segment, stroke
+from survey.report.layout.ledger_table import Column, lines_of
+from survey.report.layout.plates import plate_flowables
+from survey.report.layout.setting import Setting
+from survey.report.layout.style import (
+    INK,
+    RULE,
+    SMALL,
+    TABLE,
+    TABLE_STRONG,
+    Type,
+)
+
+DIGEST = Type(TABLE.font, 6.6, 8.6)
+SIGNATURE_LINE_PT = 34.0
+RESERVATION_LINES = 3
+
+
+def cautions(setting: Setting) -> list[Flowable]:
+    """Return the safety text, headed by what governs."""
+    return [
+        setting.paragraph(wording.CAUTION_HEAD),
+        *setting.bullets((*wording.CAUTIONS, *setting.content.further_cautions)),
+    ]
+
+
+def signatures(setting: Setting) -> list[Flowable]:
+    """Return lines to sign on, with room for reservations where somebody may lodge them."""
+    fields = setting.content.signatures
+    if not fields:
+        return [setting.paragraph(wording.NO_SIGNATURES)]
+    document = setting.content.document
+    note = (
+        f"Each signature is for report {document.number}, version {document.version}, as printed. "
+        "A person may sign, refuse to sign, or lodge reservations by cell; an empty line says that "
+        "nothing was signed."
+    )
+    return [setting.note(note), *(SignatureLines(setting.press, one) for one in fields)]
+
+
+class SignatureLines(Flowable):  # type: ignore[misc]
+    """One person's lines: signature, name and date, and reservations if they may lodge them."""
+
+    def __init__(self, press: Press, field: SignatureField) -> None:
+        super().__init__()
+        self.press, self.field = press, field
+        self.spaceAfter = 12.0
+
+    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        self.width = available_width
+        said = [self.field.statement]
+        if self.field.attended:
+            said.append(f"Attended: {self.field.attended}.")
+        text = self.press.typeface.printable(" ".join(part for part in said if part))
+        self.said = lines_of(text, face=TABLE, width_pt=available_width) if text else []
+        head = f"{self.field.role}: {self.field.name or 'name not recorded'}"
+        if self.field.organisation:
+            head += f", {self.field.organisation}"
+        shown = self.press.typeface.printable(head)
+        self.head = lines_of(shown, face=TABLE_STRONG, width_pt=available_width)
+        reserved = RESERVATION_LINES * 18 + 14 if self.field.takes_reservations else 0
+        self.height = (len(self.head) + len(self.said)) * 10 + SIGNATURE_LINE_PT + 14 + reserved
+        return self.width, self.height
+
+    def draw(self) -> None:
+        y = self.height - 8
+        out = ["q "]
+        for lines, face in ((self.head, TABLE_STRONG), (self.said, TABLE)):
+            for line in lines:
+                out.append(self.press.text(line, 0, y, face))
+                y -= 10
+        y -= SIGNATURE_LINE_PT - 10
+        out.append(stroke(INK, 0.7) + self._lines(y))
+        if self.field.takes_reservations:
+            out.append(self._reservations(y - 24))
+        self.canv._code.append("".join(out) + "Q")
+
+    def _lines(self, y: float) -> str:
+        places = ((0.0, 0.46, "Signature"), (0.5, 0.24, "Name in capitals"), (0.78, 0.22, "Date"))
+        return "".join(
+            segment(start * self.width, y, (start + share) * self.width, y)
+            + self.press.text(label, start * self.width, y - 9, SMALL)
+            for start, share, label in places
+        )
+
+    def _reservations(self, y: float) -> str:
+        out = [rectangle(0, y - 5, 7, 7) + "S "]
+        out.append(self.press.text("I refuse to sign.", 11, y - 4, TABLE))
+        out.append(rectangle(110, y - 5, 7, 7) + "S ")
+        out.append(
+            self.press.text("I sign with these reservations (cell and matter):", 121, y - 4, TABLE)
+        )
+        out.append(stroke(RULE, 0.5))
+        for number in range(1, RESERVATION_LINES + 1):
+            out.append(segment(0, y - 5 - 17 * number, self.width, y - 5 - 17 * number))
+        return "".join(out)
+
+
+def plates(setting: Setting) -> list[Flowable]:
+    """Return every plate; small ones share a page."""
+    content, geometry = setting.content, setting.geometry
+    if not content.plates:
+        return [setting.paragraph(wording.NO_PLATES)]
+    out: list[Flowable] = [
+        setting.note(
+            "Each plate shows one cell at the largest scale that fits. Ticks count feet and inches from "
+            "the cell’s lower left corner. Code letters and item stand in the outline or at a leader "
+            "line. A dashed outline without hatch is that of the survey before."
+        )
+    ]
+    page = (geometry.text_width_pt, geometry.text_height_pt)
+    for plate in content.plates:
+        out += plate_flowables(
+            setting.press, plate, content.terms, darkroom=setting.darkroom, page_pt=page
+        )
+    return out
+
+
+def images(setting: Setting) -> list[Flowable]:
+    """Return the photographs that the report rests on, with their digests."""
+    rows = setting.content.images
+    if not rows:
+        return [setting.paragraph(wording.NO_IMAGES)]
+    columns = (
+        Column("Image", 1.6, face=TABLE_STRONG),
+        Column("Taken, UTC", 1.15),
+        Column("Operator", 1.1),
+        Column("Mode", 0.9),
+        Column("Place", 1.0),
+        Column("SHA-256 of the file", 3.4, face=DIGEST),
+    )
+    set_rows = [
+        (
+            row.name,
+            row.taken_at.strftime("%Y-%m-%d %H:%M") if row.taken_at else wording.NOT_RECORDED,
+            row.operator or wording.NOT_RECORDED,
+            row.mode,
+            row.place,
+            row.digest or wording.NOT_RECORDED,
+        )
+        for row in rows
+    ]
+    note = "The digest tells whether a file is the one that this report rests on."
+    return [setting.note(note), setting.table(columns, set_rows)]
+
+
+def versions(setting: Setting) -> list[Flowable]:
+    """Return the versions of this report, what changed, and who held the data."""
+    content, document = setting.content, setting.content.document
+    columns = (
+        Column("Version", 0.6, align="right", face=TABLE_STRONG),
+        Column("State", 0.8),
+        Column("Date", 0.9),
+        Column("What changed", 6),
+    )
+    rows = [
+        (str(v.version), str(v.state), day(v.on, "no date"), v.changed) for v in content.versions
+    ]
+    out = _table_or_sentence(setting, columns, rows, wording.NO_VERSIONS)
+    custody_columns = (Column("When, UTC", 1.2), Column("Who", 2), Column("What", 5))
+    custody = [(c.when.strftime("%Y-%m-%d %H:%M"), c.who, c.what) for c in content.custody]
+    out += setting.topic(
+        "Who held or handed out the data",
+        *_table_or_sentence(setting, custody_columns, custody, wording.NO_CUSTODY),
+    )
+    out += setting.topic(
+        "Made with",
+        setting.facts(
+            [
+                ("Program", document.software),
+                ("Produced", f"{document.produced_at.strftime('%Y-%m-%d %H:%M')} UTC"),
+                ("Layout version", _plain(document.layout_version)),
+                ("Vocabulary version", _plain(document.vocabulary_version)),
+                ("File", "PDF/A-2b, ISO 19005-2"),
+            ]
+        ),
+    )
+    return [*out, Spacer(1, 4)]
+
+
+def _plain(number: int | None) -> str:
+    return "" if number is None else str(number)
+
+
+def _table_or_sentence(
+    setting: Setting, columns: Sequence[Column], rows: Sequence[tuple[str, ...]], sentence: str
+) -> list[Flowable]:
+    return [setting.table(columns, rows) if rows else setting.paragraph(sentence)]
