@@ -153,8 +153,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "survey.people.context.what_every_page_shows",
             ],
-            "builtins": ["survey.templatetags.measures"],
-            "libraries": {"measures": "survey.templatetags.measures"},
+            "builtins": ["survey.templatetags.measures", "survey.templatetags.drawing"],
         },
     },
 ]

@@ -120,6 +120,19 @@ class Observation(models.Model):
     def shape(self) -> shapely.Geometry:
         return shapely.from_wkb(bytes(self.shape_wkb))
 
+    @property
+    def basis_words(self) -> str:
+        """How the outline came about, in words for people."""
+        return BASIS_WORDS.get(self.basis, self.basis)
+
+
+BASIS_WORDS = {
+    "drawn": "drawn",
+    "edited-copy": "copy of the last outline, edited",
+    "seen-no-change": "seen, no change visible",
+    "imported": "imported",
+}
+
 
 class Continuation(models.Model):
     """Says that an observation continues an item of an earlier survey."""

@@ -5,7 +5,9 @@ from dataclasses import dataclass, field
 
 import shapely
 
-from survey.record.models import Standing, Survey
+from gridmap.lengths import SQ_IN_PER_SQ_FT
+from gridmap.strip import AreaInk, CellInk
+from survey.record.models import Mode, Standing, Survey
 from survey.record.selectors import (
     coverage_by_mode,
     painted_area,
@@ -40,6 +42,18 @@ class ModeCoverage:
     seen_sq_in: float
     touch_sq_in: float
     painted_sq_in: float
+
+    @property
+    def mode_name(self) -> str:
+        return Mode(self.mode).label
+
+    @property
+    def seen_sq_ft(self) -> float:
+        return self.seen_sq_in / SQ_IN_PER_SQ_FT
+
+    @property
+    def touch_sq_ft(self) -> float:
+        return self.touch_sq_in / SQ_IN_PER_SQ_FT
 
     @property
     def seen_pct(self) -> float:
@@ -95,6 +109,34 @@ def cells_with_outlines(survey: Survey) -> dict[str, int]:
         for cell in cells:
             counts[cell] += 1
     return dict(counts)
+
+
+MANY_OUTLINES = 5
+
+
+def cell_inks(survey: Survey, link: str) -> dict[str, CellInk]:
+    """Return how each cell of the strip is tinted; `link` has CELL where the label goes."""
+    counts = cells_with_outlines(survey)
+    inks = {}
+    for label in survey.layout.grid.labels():
+        count = counts.get(label, 0)
+        style = "has-many" if count >= MANY_OUTLINES else "has-outlines" if count else ""
+        words = f"{label}: {count} outlines" if count != 1 else f"{label}: 1 outline"
+        inks[label] = CellInk(style=style, words=words, link=link.replace("CELL", label))
+    return inks
+
+
+def unseen_areas(survey: Survey, mode: str) -> list[AreaInk]:
+    """Return the parts of the painted wall that a mode did not see, for the strip."""
+    seen = coverage_by_mode(survey.examinations.filter(mode=mode))
+    left = shapely.difference(painted_area(survey.layout), seen.get(mode, shapely.Polygon()))
+    rings = [
+        [list(ring.coords) for ring in (part.exterior, *part.interiors)]
+        for part in shapely.get_parts(left)
+        if isinstance(part, shapely.Polygon) and part.area > 0
+    ]
+    words = f"Not seen in {Mode(mode).label.lower()}"
+    return [AreaInk(rings=found, style="strip-unseen", words=words) for found in rings]
 
 
 def cells_waiting(survey: Survey) -> list[str]:

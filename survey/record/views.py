@@ -9,22 +9,25 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from gridmap.errors import NotFound
+from gridmap.lengths import SQ_IN_PER_SQ_FT
 from gridmap.models import Wall
 from survey.clock import moment
 from survey.people.permissions import Action
 from survey.people.selectors import open_wall
-from survey.record.boot import layout_boot, survey_boot, wall_boot
+from survey.record.boot import survey_boot
 from survey.record.forms import SurveyForm
 from survey.record.history import item_history
-from survey.record.models import Observation, Survey
+from survey.record.models import Decision, Mode, Observation, Standing, Survey
 from survey.record.overview import (
+    cell_inks,
     cells_waiting,
-    cells_with_outlines,
     mode_coverages,
     term_totals,
+    unseen_areas,
 )
-from survey.record.selectors import pre_works_statement, survey_of_wall
+from survey.record.selectors import painted_area, pre_works_statement, survey_of_wall
 from survey.record.services import close_survey
+from survey.vocabulary.selectors import vocabulary_of
 
 
 def _open(request: HttpRequest, slug: str, action: Action) -> Wall:
@@ -35,36 +38,37 @@ def _open(request: HttpRequest, slug: str, action: Action) -> Wall:
 
 @require_GET
 def wall_page(request: HttpRequest, wall: str) -> HttpResponse:
-    """Show the strip, the chosen survey's totals by term and its coverage."""
+    """Show the strip, what needs the reader, and the chosen survey's coverage and totals."""
     opened = _open(request, wall, Action.SEE_RECORD)
-    surveys = list(opened.surveys.select_related("layout", "vocabulary", "logbook"))
+    surveys = list(opened.surveys.select_related("wall", "layout", "vocabulary", "logbook"))
     code = request.GET.get("survey")
     chosen = survey_of_wall(opened, code) if code else (surveys[-1] if surveys else None)
     context: dict[str, object] = {
         "wall": opened,
-        "layout": opened.layout,
+        "layout": chosen.layout if chosen else opened.layout,
         "surveys": surveys,
         "survey": chosen,
-        "strip": {"wall": wall_boot(opened, opened.layout), "layout": layout_boot(opened.layout)},
     }
-    if chosen is not None:
-        context |= {
-            "totals": term_totals(chosen),
-            "coverages": mode_coverages(chosen),
-            "waiting": cells_waiting(chosen),
-            "pre_works": pre_works_statement(chosen),
-            "strip": {
-                "wall": wall_boot(opened, chosen.layout),
-                "layout": layout_boot(chosen.layout),
-                "counts": cells_with_outlines(chosen),
-                "cell_url": f"{_survey_url(chosen)}#CELL",
-            },
-        }
-    return render(request, "record/wall.html", context)
+    return render(request, "record/wall.html", context | (_at_a_glance(chosen) if chosen else {}))
 
 
-def _survey_url(survey: Survey) -> str:
-    return reverse("record:survey", args=[survey.wall.slug, survey.code])
+def _at_a_glance(survey: Survey) -> dict[str, object]:
+    mode = survey.modes[0]
+    today = moment().date()
+    return {
+        "cells": cell_inks(
+            survey, f"{reverse('record:survey', args=[survey.wall.slug, survey.code])}#CELL"
+        ),
+        "areas": unseen_areas(survey, mode),
+        "unseen_mode": Mode(mode).label.lower(),
+        "totals": term_totals(survey),
+        "coverages": mode_coverages(survey),
+        "painted_sq_ft": painted_area(survey.layout).area / SQ_IN_PER_SQ_FT,
+        "waiting": cells_waiting(survey),
+        "pre_works": pre_works_statement(survey),
+        "conflicts": survey.observations.filter(standing=Standing.CONFLICT).count(),
+        "reviews": Decision.objects.filter(logbook__wall=survey.wall, review_on__lte=today).count(),
+    }
 
 
 @require_GET
@@ -141,5 +145,10 @@ def item_page(request: HttpRequest, wall: str, item: UUID) -> HttpResponse:
     return render(
         request,
         "record/item.html",
-        {"wall": opened, "observation": observation, "history": item_history(observation)},
+        {
+            "wall": opened,
+            "observation": observation,
+            "term": vocabulary_of(observation.survey.vocabulary).term(observation.term),
+            "history": item_history(observation),
+        },
     )
