@@ -1,0 +1,25 @@
+"""Which colours did the invented painter use? Lime-fast earths, a slate and one vegetable black."""
+
+from demo_fixtures.canvas import rgb
+
+LIME = rgb("#EFE5CF")
+CREAM = rgb("#E6D7B4")
+STRAW = rgb("#DDBF7C")
+OCHRE = rgb("#C99A45")
+SIENNA = rgb("#B07A38")
+BURNT = rgb("#8A4D2B")
+RED_EARTH = rgb("#9E4A32")
+ROSE = rgb("#C58A6B")
+UMBER = rgb("#5C4735")
+GREEN_PALE = rgb("#B3B58C")
+GREEN_EARTH = rgb("#8A9668")
+GREEN_DEEP = rgb("#5C6F52")
+GREEN_DARK = rgb("#3F4F40")
+MIST = rgb("#C3CBBD")
+BLUE_PALE = rgb("#A9B8B2")
+SLATE = rgb("#75878C")
+SLATE_DEEP = rgb("#4C5D66")
+NIGHT = rgb("#33393C")
+BLACK = rgb("#2B2926")
+SKIN = rgb("#B9805A")
+SKIN_SHADE = rgb("#8E5A3C")

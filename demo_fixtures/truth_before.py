@@ -1,0 +1,541 @@
+"""What was on the wall before the works: losses, flaking, hollows, cracks, soot, making, repair."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from demo_fixtures.damage import BEFORE_WORKS, Damage, Stage, growing, lengthening, still
+from demo_fixtures.shapes import Island, Point, island, wander
+from demo_fixtures.site import (
+    CLEANED_ON,
+    PHASE_1_DAY,
+    PHASE_2_DAY,
+    SHAKEN_X_IN,
+    Site,
+    Tally,
+    spread,
+)
+
+ZONE_SHARES = (("upland", 0.34), ("train", 0.15), ("wheat", 0.13), ("town", 0.14), ("figures", 0.09),
+               ("border", 0.09), ("river", 0.06))  # fmt: skip
+MAIN_LOSS_AREA_SQ_IN = (12.0, 12.9)  # a loss in C17, before and after phase 1
+QUERIED_LOSS_AREA_SQ_IN = 4.2  # a loss in E05; the hand that shrinks it is in `surveys`
+
+
+def _zone(site: Site) -> str:
+    names, shares = zip(*ZONE_SHARES, strict=True)
+    return str(site.rng.choice(names, p=shares))
+
+
+def _told_losses(site: Site, tally: Tally) -> list[Damage]:
+    """Two losses whose figures are worked by hand: one that grows in C17, one in E05."""
+    first, second = MAIN_LOSS_AREA_SQ_IN
+    # An ellipse 7.72 in by 1.98 in: area 12.0 sq in, perimeter close to 16.4 in before its edge.
+    angles = np.linspace(0, 2 * math.pi, 48, endpoint=False)
+    radii = 1 / np.hypot(np.cos(angles - 0.5) / 4.3, np.sin(angles - 0.5) / 0.92)
+    radii *= 1 + 0.05 * np.cos(9 * angles) + 0.04 * np.sin(14 * angles)
+    main = Island((396.5, 108.0), tuple(radii.tolist())).with_area(first)
+    site.taken += [(396.5, 108.0, main.reach_in + 0.5), (108.0, 57.0, 3.0)]
+    queried = island(site.rng, (108.0, 57.0), QUERIED_LOSS_AREA_SQ_IN, ragged=0.2)
+    stages = (
+        Stage(BEFORE_WORKS, main, "paint-loss"),
+        Stage(PHASE_1_DAY, main.with_area(second), "paint-loss"),
+    )
+    return [
+        Damage("told-c17", tally.label("L"), "area", "upland", stages, 2, measures={"layer shown": "fine coat"}),
+        Damage("told-e05", tally.label("L"), "area", "train", still(queried, "paint-loss"), 2, measures={"layer shown": "fine coat"}),
+    ]  # fmt: skip
+
+
+def _paint_losses(site: Site, tally: Tally) -> list[Damage]:
+    found = []
+    for k in range(64):
+        area = float(np.clip(site.rng.lognormal(1.2, 0.9), 0.5, 46))
+        form = spread(site, _zone(site), area, ragged=0.42, room_in=0.8)
+        stages = still(form, "paint-loss")
+        if k % 9 == 4:
+            step = 0.28 + 0.06 * math.sqrt(area)
+            day = PHASE_1_DAY if k % 2 else PHASE_2_DAY
+            stages = growing(
+                form, "paint-loss", [(day, step)], towards_rad=site.rng.uniform(0, 6.3)
+            )
+        severity = 1 if area < 3 else 2 if area < 18 else 3
+        layer = ("fine coat", "fine coat", "earlier paint", "ground")[k % 4]
+        found.append(
+            Damage(
+                f"loss-{k:02}",
+                tally.label("L"),
+                "area",
+                "",
+                stages,
+                severity,
+                edge="dirty",
+                measures={"layer shown": layer},
+            )
+        )
+    return found
+
+
+def _flaking(site: Site, tally: Tally) -> list[Damage]:
+    found = []
+    for k in range(40):
+        zone = ("upland", "town", "train", "upland", "river", "wheat")[k % 6]
+        near = {"x_in": SHAKEN_X_IN} if zone == "upland" and k % 4 == 0 else {}
+        form = spread(
+            site, zone, float(site.rng.uniform(5, 60)), ragged=0.3, stretch=1.7, room_in=1.0, **near
+        )
+        stages = still(form, "flaking")
+        if k in (5, 14, 23):
+            # Fallen: what flaked is now gone, a little beyond the old edge.
+            fallen = form.grown(0.35, towards_rad=site.rng.uniform(0, 6.3))
+            stages = (*stages, Stage(PHASE_1_DAY if k != 23 else PHASE_2_DAY, fallen, "paint-loss"))
+        elif k % 5 == 2:
+            stages = growing(
+                form,
+                "flaking",
+                [(PHASE_1_DAY, 0.7), (PHASE_2_DAY, 0.5)],
+                towards_rad=site.rng.uniform(0, 6.3),
+            )
+        severity = int(site.rng.integers(1, 4))
+        risk = ("low", "some", "high")[severity - 1]
+        found.append(
+            Damage(
+                f"flaking-{k:02}",
+                tally.label("F"),
+                "area",
+                zone,
+                stages,
+                severity,
+                measures={"lift": 0.2 * severity, "risk of fall": risk},
+            )
+        )
+    return found
+
+
+def _hollows(site: Site, tally: Tally) -> list[Damage]:
+    found = []
+    for k in range(24):
+        zone = ("upland", "train", "wheat", "town", "figures", "river")[k % 6]
+        form = spread(
+            site, zone, float(site.rng.uniform(30, 150)), ragged=0.16, stretch=1.5, room_in=1.0
+        )
+        stages = still(form, "detachment")
+        severity = 2 if k % 3 else 1
+        sound = ("dull", "hollow", "drum-like")[severity if k % 4 == 0 else severity - 1]
+        found.append(
+            Damage(
+                f"hollow-{k:02}",
+                tally.label("H"),
+                "area",
+                zone,
+                stages,
+                severity,
+                measures={"sound class": sound, "depth layer": "between coats"},
+            )
+        )
+    for k in range(2):
+        form = spread(
+            site,
+            "upland",
+            62.0 - 18 * k,
+            ragged=0.16,
+            x_in=SHAKEN_X_IN,
+            y_in=(84, 150),
+            room_in=1.0,
+        )
+        stages = (
+            Stage(BEFORE_WORKS, form, "detachment"),
+            Stage(PHASE_2_DAY, form.grown(0.6, towards_rad=4.0), "moving-detachment"),
+        )
+        found.append(
+            Damage(
+                f"hollow-shaken-{k}",
+                tally.label("H"),
+                "area",
+                "upland",
+                stages,
+                3,
+                measures={"sound class": "drum-like", "depth layer": "between coats"},
+            )
+        )
+    return found
+
+
+def _plaster_losses(site: Site, tally: Tally) -> list[Damage]:
+    places = ("border", "wheat", "town", "border", "train")
+    found = []
+    for k, zone in enumerate(places):
+        form = spread(site, zone, float(site.rng.uniform(4, 22)), ragged=0.35)
+        found.append(
+            Damage(
+                f"plaster-loss-{k}",
+                tally.label("P"),
+                "area",
+                zone,
+                still(form, "plaster-loss"),
+                2,
+                edge="dirty",
+                measures={"depth": 4 + k, "coat exposed": "middle coat"},
+            )
+        )
+    return found
+
+
+def _crack_line(site: Site, zone: str, length_in: float, heading_rad: float) -> list[Point]:
+    """Return a wandering line whose whole run stays within its own free circle."""
+    middle = site.place(zone, length_in * 0.55)
+    start = (
+        middle[0] - math.cos(heading_rad) * length_in / 2,
+        middle[1] - math.sin(heading_rad) * length_in / 2,
+    )
+    return wander(site.rng, start, heading_rad, length_in)
+
+
+def _cracks(site: Site, tally: Tally) -> list[Damage]:
+    found = []
+    for k in range(32):
+        zone = ("upland", "upland", "train", "wheat", "town", "figures")[k % 6]
+        length = float(site.rng.uniform(6, 17))
+        line = _crack_line(site, zone, length, float(site.rng.uniform(0, math.pi)))
+        stages = still(line, "hairline-crack")
+        if k in (3, 9, 18, 27):
+            days = (PHASE_1_DAY, PHASE_2_DAY)
+            stages = lengthening(
+                line, "hairline-crack", [(BEFORE_WORKS, 0.6), (days[0], 0.8), (days[1], 1.0)]
+            )
+        found.append(
+            Damage(
+                f"hairline-{k:02}",
+                tally.label("C"),
+                "line",
+                zone,
+                stages,
+                1,
+                measures={"width class": "up to 0.1"},
+            )
+        )
+    for k in range(9):
+        zone = ("upland", "wheat", "town")[k % 3]
+        line = _crack_line(
+            site, zone, float(site.rng.uniform(12, 24)), float(site.rng.uniform(0.9, 2.2))
+        )
+        found.append(
+            Damage(
+                f"crack-{k}",
+                tally.label("C"),
+                "line",
+                zone,
+                still(line, "plaster-crack"),
+                2,
+                measures={"width class": "up to 0.3" if k % 2 else "up to 1"},
+            )
+        )
+    return found
+
+
+def _weak_paint_and_wear(site: Site, tally: Tally) -> list[Damage]:
+    found = []
+    for k in range(14):
+        zone = ("river", "upland", "town", "figures")[k % 4]
+        form = spread(site, zone, float(site.rng.uniform(14, 80)), ragged=0.2, stretch=1.8)
+        found.append(
+            Damage(
+                f"powdering-{k:02}",
+                tally.label("W"),
+                "area",
+                zone,
+                still(form, "powdering"),
+                1 + k % 2,
+                measures={"swab or air test class": "little" if k % 2 else "marked"},
+            )
+        )
+    for k in range(9):
+        form = spread(
+            site,
+            ("border", "wheat", "border")[k % 3],
+            float(site.rng.uniform(4, 18)),
+            ragged=0.2,
+            stretch=2.4,
+            y_in=(0, 40),
+        )
+        found.append(
+            Damage(
+                f"abrasion-{k}",
+                tally.label("A"),
+                "area",
+                "",
+                still(form, "abrasion"),
+                1,
+                measures={"depth class": "colour thinned"},
+            )
+        )
+    for k in range(7):
+        at = site.place(("border", "wheat", "train")[k % 3], 0.8, y_in=(0, 64))
+        found.append(
+            Damage(
+                f"impact-{k}",
+                tally.label("I"),
+                "point",
+                "",
+                still([at], "impact-gouge"),
+                1,
+                measures={"size": 6 + k},
+            )
+        )
+    return found
+
+
+def _making(site: Site, tally: Tally) -> list[Damage]:
+    """Day joins, the artist's own lift join and lines cut into the wet plaster."""
+    found = []
+    for k, x in enumerate((92, 176, 262, 352, 470, 548, 640, 706, 800, 872, 950)):
+        low = 82.0 if k % 2 else 16.0
+        line = [
+            (x + 5 * math.sin(0.07 * (y - low) + k), y)
+            for y in np.arange(low, 64.0 if low < 60 else 156.0, 4.0)
+        ]
+        if k == 4:
+            line = [(u - 8, v) for u, v in line]
+        found.append(
+            Damage(
+                f"day-join-{k}",
+                tally.label("J"),
+                "line",
+                "",
+                still(line, "day-join"),
+                0,
+                measures={"order of overlap": "left over right"},
+            )
+        )
+    for k in range(4):
+        xs = np.arange(14 + 246 * k, 14 + 246 * (k + 1) - 6, 6.0)
+        line = [(float(x), 83.5 + 0.7 * math.sin(x / 21)) for x in xs]
+        found.append(
+            Damage(
+                f"lift-join-{k}",
+                tally.label("J"),
+                "line",
+                "",
+                still(line, "scaffold-lift-join"),
+                0,
+                measures={"height above lower edge": 83.5},
+            )
+        )
+    for k, (x, r) in enumerate(((372, 8.2), (391, 8.2), (410, 8.2))):
+        arc = [
+            (x + r * math.cos(a), 70.2 + r * math.sin(a))
+            for a in np.linspace(0.98, math.pi - 0.98, 12)
+        ]
+        found.append(
+            Damage(
+                f"incised-wheel-{k}",
+                tally.label("N"),
+                "line",
+                "train",
+                still([(u, v + 1.5) for u, v in arc], "incised-line"),
+                0,
+                measures={"made": "direct"},
+            )
+        )
+    for k in range(5):
+        arc = [
+            (667.5 + 31 * k + 12.5 * math.cos(a), 44 + 10.7 * math.sin(a))
+            for a in np.linspace(0.05, math.pi - 0.05, 16)
+        ]
+        found.append(
+            Damage(
+                f"incised-arch-{k}",
+                tally.label("N"),
+                "line",
+                "river",
+                still(arc, "incised-line"),
+                0,
+                measures={"made": "direct"},
+            )
+        )
+    return found
+
+
+def _earlier_repair(site: Site, tally: Tally) -> list[Damage]:
+    found = []
+    for k in range(9):
+        form = spread(
+            site,
+            ("border", "town", "wheat", "upland")[k % 4],
+            float(site.rng.uniform(6, 40)),
+            ragged=0.14,
+        )
+        found.append(
+            Damage(
+                f"old-fill-{k}",
+                tally.label("R"),
+                "area",
+                "",
+                still(form, "old-fill-patch"),
+                1,
+                measures={"bond": "sound", "material": "gypsum"},
+            )
+        )
+    for k in range(7):
+        form = spread(
+            site, ("upland", "figures", "town")[k % 3], float(site.rng.uniform(20, 90)), ragged=0.16
+        )
+        found.append(
+            Damage(f"repaint-{k}", tally.label("R"), "area", "", still(form, "repaint"), 1)
+        )
+    return found
+
+
+def _soot(site: Site, tally: Tally) -> list[Damage]:
+    """Soot over the smoke zone, in four stretches, until it is cleaned; one stretch is left."""
+    found = []
+    for k, (x, rx) in enumerate(((96, 44), (190, 44), (284, 44), (376, 40))):
+        angles = np.linspace(0, 2 * math.pi, 48, endpoint=False)
+        wave = 1 + 0.05 * np.sin(5 * angles + k) + 0.04 * np.cos(9 * angles)
+        radii = wave / np.hypot(np.cos(angles) / rx, np.sin(angles) / 14.0)
+        form = Island((float(x), float(np.interp(x, [96, 376], [143, 132]))), tuple(radii.tolist()))
+        stages: tuple[Stage, ...] = still(form, "soiling")
+        if k < 3:
+            stages = (*stages, Stage(CLEANED_ON, None, "soiling"))
+        found.append(
+            Damage(
+                f"soot-{k}",
+                tally.label("S"),
+                "area",
+                "smoke",
+                stages,
+                2,
+                measures={"class": "marked" if k % 2 else "heavy"},
+            )
+        )
+    return found
+
+
+def _water_marks_and_dust(site: Site, tally: Tally) -> list[Damage]:
+    found = []
+    for k in range(4):
+        form = spread(
+            site,
+            "upland",
+            float(site.rng.uniform(30, 90)),
+            ragged=0.2,
+            stretch=2.2,
+            y_in=(140, 168),
+        )
+        found.append(
+            Damage(
+                f"stain-{k}",
+                tally.label("T"),
+                "area",
+                "upland",
+                still(form, "stain-tide-line-run"),
+                1,
+                measures={"edge of stain": "sharp"},
+            )
+        )
+    for k in range(3):
+        form = spread(site, "border", float(site.rng.uniform(5, 14)), y_in=(0, 14), ragged=0.3)
+        found.append(
+            Damage(
+                f"old-salt-{k}",
+                tally.label("E"),
+                "area",
+                "border",
+                still(form, "efflorescence"),
+                1,
+                measures={"habit": "powder"},
+            )
+        )
+    for k in range(6):
+        form = spread(
+            site,
+            ("wheat", "town", "figures")[k % 3],
+            float(site.rng.uniform(40, 110)),
+            ragged=0.15,
+            stretch=2.0,
+        )
+        stages = growing(
+            form, "dust", [(PHASE_1_DAY, 0.9), (PHASE_2_DAY, 0.8)], towards_rad=math.pi * 1.5
+        )
+        found.append(
+            Damage(
+                f"dust-{k}", tally.label("U"), "area", "", stages, 1, measures={"class": "light"}
+            )
+        )
+    return found
+
+
+def _under_soot(site: Site, tally: Tally) -> list[Damage]:
+    """Old losses and fills that nobody could see before the soot was taken off."""
+    found = []
+    for k in range(14):
+        area = float(np.clip(site.rng.lognormal(1.0, 0.6), 0.6, 14))
+        form = spread(site, "smoke", area, ragged=0.4, x_in=(60, 325), y_in=(128, 155))
+        term = "old-fill-patch" if k % 6 == 5 else "paint-loss"
+        measures: dict[str, object] = (
+            {"layer shown": "fine coat"} if term == "paint-loss" else {"bond": "sound"}
+        )
+        damage = Damage(
+            f"under-soot-{k:02}",
+            tally.label("L" if term == "paint-loss" else "R"),
+            "area",
+            "smoke",
+            still(form, term),
+            1,
+            edge="dirty",
+            measures=measures,
+        )
+        found.append(replace(damage, covered_until=CLEANED_ON))
+    return found
+
+
+def _behind_boards(site: Site, tally: Tally) -> list[Damage]:
+    """Damage behind deck 2's boards: older than the works, unseen until boards are lifted."""
+    found = []
+    for k in range(26):
+        x = 20.0 + 37.5 * k
+        zone = "train" if x < 470 else "figures" if x < 640 else "river" if x < 770 else "town"
+        area = float(np.clip(site.rng.lognormal(1.1, 0.5), 0.8, 8))
+        form = spread(
+            site,
+            zone,
+            area,
+            ragged=0.3,
+            stretch=1.2,
+            x_in=(max(12, x - 18), min(996, x + 18)),
+            y_in=(66, 78),
+            strip=True,
+        )
+        term = ("paint-loss", "flaking", "paint-loss", "abrasion")[k % 4]
+        letter = {"paint-loss": "L", "flaking": "F", "abrasion": "A"}[term]
+        found.append(
+            Damage(
+                f"strip-{k:02}",
+                tally.label(letter),
+                "area",
+                zone,
+                still(form, term),
+                1,
+                in_boards_strip=True,
+                edge="dirty" if term == "paint-loss" else "",
+            )
+        )
+    return found
+
+
+MAKERS = (
+    _told_losses,
+    _soot,
+    _under_soot,
+    _behind_boards,
+    _hollows,
+    _flaking,
+    _cracks,
+    _weak_paint_and_wear,
+    _plaster_losses,
+    _earlier_repair,
+    _water_marks_and_dust,
+    _paint_losses,
+    _making,
+)
