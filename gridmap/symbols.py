@@ -315,7 +315,7 @@ def _free_letters(term_code: str, asked: str, used: set[str]) -> str:
         if asked in used:
             raise InvalidInput(f"Letters {asked!r} of {term_code} are taken.", field="letters")
         return asked
-    first, *others = re.sub(r"[^a-z]", "", term_code.lower()) or "x"
+    first, *others = list(re.sub(r"[^a-z]", "", term_code.lower()) or "x")
     for other in (*others, *"abcdefghijklmnopqrstuvwxyz"):
         if first.upper() + other not in used:
             return first.upper() + other
