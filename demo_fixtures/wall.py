@@ -7,6 +7,7 @@ the right from the left end, y up from the painting's lower edge. Invented demo 
 import math
 
 from demo_fixtures import INVENTED
+from demo_fixtures.phases import CONTRACTOR, INSURER, OWNER
 
 WIDTH_IN, HEIGHT_IN = 1008.0, 168.0  # 84 ft x 14 ft
 BASE_ABOVE_FLOOR_IN = 96.0  # 8 ft
@@ -165,9 +166,12 @@ def wall_description() -> dict[str, object]:
         "height": "14 ft",
         "base_above_floor": "8 ft",
         "artist": "Orla Benning",
-        "year": "1936",
+        "made": "1936",
         "technique": "secco over fresco, on three-coat lime plaster on brick",
         "place": "former railway booking hall of Marrowby Station, now the town's library",
+        "owner": OWNER,
+        "contractor": CONTRACTOR,
+        "insurer": INSURER,
         "note": INVENTED,
         "grid": {
             "columns": {"spacing": "2 ft", "names": "numbers", "from": "left"},

@@ -7,14 +7,12 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from gridmap.errors import InvalidInput, PontataError
-from gridmap.lengths import format_feet_inches_plain, parse_length_in
+from gridmap.lengths import SQ_IN_PER_SQ_FT, format_feet_inches_plain
 from survey.compare.model import Comparison, SizeRow
 from survey.compare.selectors import comparison
+from survey.compare.tolerance import read_tolerance_in
 from survey.record.selectors import survey_of_wall
 from survey.walls.selectors import the_wall
-
-LARGEST_TOLERANCE_IN = 12.0
-SQ_IN_PER_SQ_FT = 144.0
 
 
 class Command(BaseCommand):
@@ -71,17 +69,6 @@ class Command(BaseCommand):
     def _rows(found: Comparison, by: str) -> tuple[SizeRow, ...]:
         rows = {"term": found.terms, "zone": found.zones, "deck": found.decks, "cell": found.cells}
         return rows[by]
-
-
-def read_tolerance_in(text: str) -> float:
-    """Read a drawing tolerance; raises InvalidInput beyond 12 in."""
-    tolerance_in = parse_length_in(text, field="tolerance", minimum_in=0.0)
-    if tolerance_in > LARGEST_TOLERANCE_IN:
-        raise InvalidInput(
-            f"tolerance: {text!r} is above the limit of {LARGEST_TOLERANCE_IN:g} in.",
-            field="tolerance",
-        )
-    return tolerance_in
 
 
 def _table(rows: tuple[SizeRow, ...], by: str) -> list[str]:
