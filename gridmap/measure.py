@@ -4,6 +4,7 @@ Shapes are valid shapely geometries in wall inches. Nothing here repairs a shape
 """
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -34,13 +35,20 @@ def length_in(shape: BaseGeometry) -> float:
     return float(shape.length) if shapely.get_dimensions(shape) == 1 else 0.0
 
 
+@lru_cache(maxsize=8)
 def cell_boxes(grid: Grid) -> Shapes:
-    """Return the rectangles of all cells, indexed by row * n_columns + column in wall order."""
+    """Return the rectangles of all cells, indexed by row * n_columns + column in wall order.
+
+    The array is kept and shared: it cannot be written to.
+    """
     columns, rows = np.asarray(grid.columns.lines_in), np.asarray(grid.rows.lines_in)
     left, lower = np.meshgrid(columns[:-1], rows[:-1])
     right, upper = np.meshgrid(columns[1:], rows[1:])
-    boxes = shapely.box(left.ravel(), lower.ravel(), right.ravel(), upper.ravel())
-    return np.asarray(boxes, dtype=object)
+    boxes = np.asarray(
+        shapely.box(left.ravel(), lower.ravel(), right.ravel(), upper.ravel()), dtype=object
+    )
+    boxes.flags.writeable = False
+    return boxes
 
 
 def cell_label(cell_index: int, grid: Grid) -> str:
@@ -81,6 +89,13 @@ def cut_by_grid(shapes: Shapes, grid: Grid) -> tuple[Indices, Indices, Shapes]:
         return empty, empty.copy(), np.empty(0, dtype=object)
     owners, cells, pieces = (np.concatenate(column) for column in zip(*found, strict=True))
     return owners, cells, pieces
+
+
+def cells_by_bounds(shapes: Shapes, grid: Grid) -> tuple[Indices, Indices]:
+    """Return (shape index, cell index) of every cell that a shape's bounding box overlaps."""
+    shapes = np.asarray(shapes, dtype=object)
+    owners, cells, _ = _pairs_by_bounds(np.arange(len(shapes)), shapes, grid)
+    return owners, cells
 
 
 def _cut_areas(chosen: Indices, shapes: Shapes, grid: Grid) -> tuple[Indices, Indices, Shapes]:

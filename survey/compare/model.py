@@ -6,6 +6,7 @@ Frozen records only, in wall inches. Nothing here computes a finding or knows of
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from math import isfinite
 from typing import Any, Literal
 
 from shapely.geometry.base import BaseGeometry
@@ -315,7 +316,12 @@ class LossWindow:
 
 @dataclass(frozen=True)
 class ItemFinding:
-    """What became of one item: sizes are those inside the compared part of the wall."""
+    """What became of one item: sizes are those inside the compared part of the wall.
+
+    `after_kind` is given where a successor is of another kind than its source, `remaining` what
+    is left of a source, `first_seen_beside` what of a new item lies where nobody looked before,
+    `size_finding` what the sizes alone say of a split or merged item.
+    """
 
     item: str
     term: str
@@ -335,6 +341,8 @@ class ItemFinding:
     remaining: float | None = None
     followed_by: str = ""
     first_seen_beside: float | None = None
+    size_finding: str = ""
+    after_kind: OutlineKind | None = None
 
     @property
     def id(self) -> str:
@@ -348,11 +356,11 @@ class ItemFinding:
             "term": self.term,
             "finding": self.finding,
             f"before_{unit}": self.before,
-            f"after_{unit}": self.after,
+            f"after_{UNITS[self.after_kind or self.kind]}": self.after,
         }
         growth = self.growth
         row[f"standard_error_{unit}"] = growth and growth.standard_error
-        row["z"] = growth and growth.z
+        row["z"] = growth.z if growth and isfinite(growth.z) else None
         row["p"] = growth and growth.p
         row["p_adjusted"] = growth and growth.p_adjusted
         row[f"threshold_{unit}"] = growth and growth.threshold
@@ -374,6 +382,7 @@ class ItemFinding:
             ("after_items", list(self.after_items)),
             ("reason", self.reason),
             ("followed_by", self.followed_by),
+            ("size_finding", self.size_finding),
             (f"remaining_{unit}", self.remaining),
             (f"first_seen_beside_{unit}", self.first_seen_beside),
         ):
