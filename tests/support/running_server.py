@@ -49,14 +49,25 @@ def empty_server(tmp_path_factory):
 @contextlib.contextmanager
 def running_server(command, data_folder):
     """Run `manage.py COMMAND` on a free port until the block ends."""
+    server, process = start_server(command, data_folder)
+    try:
+        wait_until_it_answers(server, process)
+        yield server
+    finally:
+        stop(process)
+
+
+def start_server(command, data_folder):
+    """Start `manage.py COMMAND` on a free port; return the server and its process."""
     port = free_port()
     log = data_folder / "server.log"
     environment = {
         **os.environ,
         "PONTATA_DATA": str(data_folder),
+        "PONTATA_SETUP": "0",
         "PYTHONUNBUFFERED": "1",
     }
-    for variable in ("DATABASE_URL", "DATABASE_OWNER_URL"):
+    for variable in ("DATABASE_URL", "DATABASE_OWNER_URL", "PONTATA_CLOCK"):
         environment.pop(variable, None)
     with log.open("wb") as output:
         process = subprocess.Popen(
@@ -67,12 +78,7 @@ def running_server(command, data_folder):
             stdout=output,
             stderr=subprocess.STDOUT,
         )
-    server = RunningServer(url=f"http://127.0.0.1:{port}", data_folder=data_folder, log=log)
-    try:
-        wait_until_it_answers(server, process)
-        yield server
-    finally:
-        stop(process)
+    return RunningServer(url=f"http://127.0.0.1:{port}", data_folder=data_folder, log=log), process
 
 
 def free_port():
@@ -86,10 +92,13 @@ def wait_until_it_answers(server, process):
     while time.monotonic() < deadline:
         if process.poll() is not None:
             pytest.fail(f"the server ended with {process.returncode}:\n{server.log.read_text()}")
-        with contextlib.suppress(urllib.error.URLError, ConnectionError, TimeoutError):
+        try:
             urllib.request.urlopen(server.url, timeout=5).close()
             return
-        time.sleep(0.1)
+        except urllib.error.HTTPError as error:
+            pytest.fail(f"{server.url} answers with {error.code}:\n{server.log.read_text()}")
+        except (urllib.error.URLError, ConnectionError, TimeoutError):
+            time.sleep(0.1)
     pytest.fail(f"no answer within {START_LIMIT_S:.0f} s:\n{server.log.read_text()}")
 
 
