@@ -1,6 +1,6 @@
 """How does a term look in a legend: its hatch, its line and its mark, as SVG text.
 
-Pure text; the word that the swatch stands for is set beside it by the page.
+Pure text; the letters and the word that it stands for are set beside it by the page.
 """
 
 from collections.abc import Sequence
@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from gridmap.marks import TERM_MARKS, svg_path
 from gridmap.symbols import Symbol, hatch_segments
 
-WIDTH_PX, HEIGHT_PX = 56, 36
+WIDTH_PX, HEIGHT_PX = 72, 36
 MARK_HALF_PX = 8
 LINE_WEIGHT_PX = 2
 
@@ -40,27 +40,17 @@ def _area(symbol: Symbol) -> str:
     return (
         f'<path d="{path}" fill="none" stroke="{symbol.hue}" stroke-width="{symbol.weight_px:g}" '
         f'stroke-linecap="round"/><rect x="{x0}" y="{y0}" width="{x1 - x0}" height="{y1 - y0}" '
-        f'fill="none" stroke="{symbol.hue}" stroke-width="1.5"/>{_letters(symbol, (x0 + x1) / 2)}'
-    )
-
-
-def _letters(symbol: Symbol, x_px: float) -> str:
-    return (
-        f'<rect x="{x_px - 11:g}" y="{HEIGHT_PX / 2 - 8:g}" width="22" height="16" fill="#FFFFFF"/>'
-        f'<text x="{x_px:g}" y="{HEIGHT_PX / 2 + 5:g}" text-anchor="middle" font-size="14" '
-        f'font-weight="600" fill="#211C17">{symbol.letters}</text>'
+        f'fill="none" stroke="{symbol.hue}" stroke-width="1.5"/>'
     )
 
 
 def _line(symbol: Symbol) -> str:
     dash = " ".join(f"{length:g}" for length in symbol.dash or ())
     broken = f' stroke-dasharray="{dash}"' if dash else ""
-    y_px = HEIGHT_PX - 8
+    y_px = HEIGHT_PX // 2
     return (
         f'<path d="M2 {y_px}H{WIDTH_PX - 4}" fill="none" stroke="{symbol.hue}" '
         f'stroke-width="{LINE_WEIGHT_PX}"{broken}/>'
-        f'<text x="{(WIDTH_PX - 3) / 2:g}" y="{y_px - 8}" text-anchor="middle" font-size="14" '
-        f'font-weight="600" fill="#211C17">{symbol.letters}</text>'
     )
 
 
@@ -74,8 +64,5 @@ def _point(symbol: Symbol) -> str:
         parts.append(
             f'<path d="{stroke}" fill="none" stroke="{symbol.hue}" stroke-width="{weight_px:g}"/>'
         )
-    return (
-        f'<g transform="translate(16 {HEIGHT_PX / 2:g})">{"".join(parts)}</g>'
-        f'<text x="40" y="{HEIGHT_PX / 2 + 5:g}" text-anchor="middle" font-size="14" '
-        f'font-weight="600" fill="#211C17">{symbol.letters}</text>'
-    )
+    middle = f"{(WIDTH_PX - 3) / 2:g} {HEIGHT_PX / 2:g}"
+    return f'<g transform="translate({middle})">{"".join(parts)}</g>'
