@@ -103,7 +103,7 @@ def _refuse_other_family(draft: Draft, families: dict[uuid.UUID, str]) -> None:
     family = kinds.projection_of(draft.kind).name
     if families.setdefault(draft.object_id, family) != family:
         raise InvalidInput(
-            f"Object {draft.object_id} is a {families[draft.object_id]}; "
+            f"Object {draft.object_id} stands for one {families[draft.object_id]}; "
             f"an entry of kind {draft.kind!r} cannot speak of it.",
             field="object_id",
         )

@@ -200,7 +200,7 @@ def test_an_object_cannot_change_its_family(survey):
         observed_by="Ines Fallow",
     )
 
-    with pytest.raises(InvalidInput, match="is a observation|is an observation"):
+    with pytest.raises(InvalidInput, match="stands for one observation"):
         append([other], logbook=survey.logbook, writer=DESK)
 
 
