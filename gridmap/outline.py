@@ -10,17 +10,16 @@ from typing import Any
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gridmap.errors import InvalidInput
 from gridmap.lengths import format_area, format_feet_inches, snap_in
+from gridmap.strokes import crossings_estimate, is_flat, without_spikes
 from gridmap.vertices import Kind, Parts, Vertices, as_drawn, read_parts, say_once
 
 GEOS_VERSION = shapely.geos_version_string
 
 MAXIMUM_CROSSINGS = 20_000  # of an outline with itself; about a third of a second's work
-_SAMPLED_STROKES = 100
 _AREA_NOISE_SQ_IN = 1e-6  # differences of area below this are rounding, not a change
 
 
@@ -78,21 +77,54 @@ def shape_of(
 
 def _shape_area(parts: Parts, field: str, changes: list[str]) -> BaseGeometry:
     """Return the valid area of rings: all that a ring goes round, less what its holes go round."""
-    polygons = [_polygon(part, changes) for part in parts]
-    kept = [polygon for polygon in polygons if polygon is not None]
+    kept = [rings for rings in (_with_area(part, changes) for part in parts) if rings]
     if not kept:
         raise _no_area(field)
-    drawn: BaseGeometry = kept[0] if len(kept) == 1 else shapely.MultiPolygon(kept)
-    if shapely.is_valid(drawn):
-        shape = drawn
-    else:
-        _refuse_scribble([ring for part in parts for ring in part], field)
-        shape = _polygonal(shapely.make_valid(drawn, method="structure", keep_collapsed=False))
-        if shape.area > 0:
-            changes.append(_repair_sentence(drawn, shape))
+    drawn = _polygons(kept)
+    shape = drawn if shapely.is_valid(drawn) else _made_valid(kept, field)
     if shape.area <= 0:
         raise _no_area(field)
+    if shape is not drawn:
+        changes.append(_repair_sentence(drawn, shape))
     return shape
+
+
+def _made_valid(parts: Parts, field: str) -> BaseGeometry:
+    """Return the area of rings that cross, touch or double back.
+
+    The structure method takes what a ring goes round to either side, so that a pen that runs
+    over its own start leaves no hole; the linework method would leave one.
+    """
+    crossings = crossings_estimate([ring for part in parts for ring in part])
+    if crossings > MAXIMUM_CROSSINGS:
+        raise InvalidInput(
+            f"{field}: the outline crosses itself about {crossings:,} times; the limit is "
+            f"{MAXIMUM_CROSSINGS:,}. Draw round the damage in fewer strokes.",
+            field=field,
+        )
+    unspiked = [[without_spikes(ring) for ring in part] for part in parts]
+    open_parts = [_with_holes_inside(part) for part in unspiked if len(part[0])]
+    shape = _structured(_polygons(open_parts))
+    if not shapely.is_valid(shape):
+        # GEOS 3.14 sometimes gives two pieces that share an edge: not valid, but right in area.
+        shape = shapely.union_all(shapely.get_parts(shape))
+    return _polygonal(shape)
+
+
+def _structured(drawn: BaseGeometry) -> BaseGeometry:
+    return shapely.make_valid(drawn, method="structure", keep_collapsed=False)
+
+
+def _with_holes_inside(rings: list[Vertices]) -> list[Vertices]:
+    """Return a shell with those holes that meet it: GEOS would count one beyond it as area."""
+    holes = [hole for hole in rings[1:] if len(hole)]
+    if not holes:
+        return rings[:1]
+    shell = _structured(shapely.Polygon(rings[0]))
+    return [
+        rings[0],
+        *(hole for hole in holes if shell.intersects(_structured(shapely.Polygon(hole)))),
+    ]
 
 
 def _no_area(field: str) -> InvalidInput:
@@ -103,26 +135,20 @@ def _no_area(field: str) -> InvalidInput:
     )
 
 
-def _polygon(rings: list[Vertices], changes: list[str]) -> shapely.Polygon | None:
-    """Return the polygon of a shell and its holes as drawn, None if the shell is flat."""
-    if _is_flat(rings[0]):
-        if len(rings[0]):
-            say_once(changes, "A part that encloses no area is left out of the shape.")
-        return None
-    holes = [hole for hole in rings[1:] if not _is_flat(hole)]
+def _with_area(rings: list[Vertices], changes: list[str]) -> list[Vertices]:
+    """Return a shell and its holes without flat rings, nothing if the shell is flat."""
+    if is_flat(rings[0]):
+        say_once(changes, "A part that encloses no area is left out of the shape.")
+        return []
+    holes = [hole for hole in rings[1:] if not is_flat(hole)]
     if len(holes) < len(rings) - 1:
         say_once(changes, "A hole that encloses no area is left out of the shape.")
-    return shapely.Polygon(rings[0], holes)
+    return [rings[0], *holes]
 
 
-def _is_flat(ring: Vertices) -> bool:
-    """Whether all vertices lie on one line, so that the ring goes round nothing."""
-    if len(ring) < 4:
-        return True
-    offsets = ring - ring[0]
-    far = offsets[np.argmax(np.abs(offsets).sum(axis=1))]
-    # Lattice coordinates: these products are exact, so that flat means exactly flat.
-    return not np.any(offsets[:, 0] * far[1] - offsets[:, 1] * far[0])
+def _polygons(parts: Parts) -> BaseGeometry:
+    polygons = [shapely.Polygon(part[0], part[1:]) for part in parts]
+    return polygons[0] if len(polygons) == 1 else shapely.MultiPolygon(polygons)
 
 
 def _polygonal(shape: BaseGeometry) -> BaseGeometry:
@@ -135,38 +161,6 @@ def _polygonal(shape: BaseGeometry) -> BaseGeometry:
         if piece.geom_type == "Polygon" and not piece.is_empty
     ]
     return pieces[0] if len(pieces) == 1 else shapely.MultiPolygon(pieces)
-
-
-def _refuse_scribble(rings: list[Vertices], field: str) -> None:
-    """Refuse strokes that cross so often that deriving their area would stall the program."""
-    starts = np.concatenate([ring[:-1] for ring in rings])
-    ends = np.concatenate([ring[1:] for ring in rings])
-    if len(starts) ** 2 <= 2 * MAXIMUM_CROSSINGS:
-        return
-    sample = np.unique(np.linspace(0, len(starts) - 1, _SAMPLED_STROKES).astype(np.intp))
-    crossed = sum(
-        int(_crossings(starts[one], ends[one], starts, ends).sum()) for one in sample.tolist()
-    )
-    estimate = crossed * len(starts) // (2 * len(sample))  # each crossing is met from two strokes
-    if estimate > MAXIMUM_CROSSINGS:
-        raise InvalidInput(
-            f"{field}: the outline crosses itself about {estimate:,} times; the limit is "
-            f"{MAXIMUM_CROSSINGS:,}. Draw round the damage in fewer strokes.",
-            field=field,
-        )
-
-
-def _crossings(
-    start: Vertices, end: Vertices, starts: Vertices, ends: Vertices
-) -> NDArray[np.bool_]:
-    """Return which strokes properly cross the stroke from start to end."""
-    along, strokes = end - start, ends - starts
-    to_starts, to_ends, back = starts - start, ends - start, end - starts
-    start_side = along[0] * to_starts[:, 1] - along[1] * to_starts[:, 0]
-    end_side = along[0] * to_ends[:, 1] - along[1] * to_ends[:, 0]
-    own_start_side = strokes[:, 1] * to_starts[:, 0] - strokes[:, 0] * to_starts[:, 1]
-    own_end_side = strokes[:, 0] * back[:, 1] - strokes[:, 1] * back[:, 0]
-    return (start_side * end_side < 0) & (own_start_side * own_end_side < 0)
 
 
 def _repair_sentence(drawn: BaseGeometry, shape: BaseGeometry) -> str:
