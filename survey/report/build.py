@@ -14,7 +14,7 @@ from reportlab.platypus import CondPageBreak, Flowable, PageBreak
 
 from gridmap.errors import PontataError
 from survey.report.content import ReportContent
-from survey.report.fonts import DEFAULT_FOLDER, Typeface, load_typeface
+from survey.report.fonts import DEFAULT_FOLDER, REGULAR, Typeface, load_typeface
 from survey.report.layout import back, front, matter, wall_maps
 from survey.report.layout.ink import Press
 from survey.report.layout.page import ReportCanvas, ReportPages
@@ -73,7 +73,8 @@ def _lay_out(
     step = _stepper(len(story), progress, cancelled)
 
     def canvas_for(*args: object, **options: object) -> ReportCanvas:
-        options["invariant"] = 1
+        # A fixed date of making, and no mention of a typeface that is not embedded.
+        options.update(invariant=1, initialFontName=REGULAR)
         press.canvas = ReportCanvas(*args, **options)
         press.canvas.press = press
         return press.canvas
@@ -103,7 +104,7 @@ def report_sections(setting: Setting) -> list[Section]:
         ("Instruction, parties and authors", front.parties, False),
         ("How the survey was made", front.method, True),
         ("Coverage and limits", wall_maps.coverage, True),
-        ("Vocabulary used", wall_maps.vocabulary, True),
+        ("Vocabulary used", wall_maps.vocabulary, False),
         ("Key elevation", wall_maps.key_elevation, True),
         ("Schedule of recorded condition", matter.schedule, True),
         ("Change since the survey before", matter.change, True),

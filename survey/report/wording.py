@@ -16,35 +16,37 @@ KIND_TITLES: Mapping[ReportKind, str] = {
 
 LIMITS = (
     "The survey was made by eye from the decks named here, in the light named here.",
-    "Hatched parts of the coverage maps were not seen. Nothing is said about them, neither that "
-    "they are sound nor that they are not.",
-    "“No change shown” means: no change larger than the threshold printed beside it, in the cells "
-    "that both surveys saw. A smaller change may have happened.",
+    "Hatched parts of the coverage maps were not seen. Nothing is said about them, neither "
+    "that they are sound nor that they are not.",
+    "“No change shown” means: no change larger than the threshold printed beside it, in the "
+    "cells that both surveys saw. A smaller change may have happened.",
     "“Seen, no change visible” is a judgement by eye and not a measurement.",
     "Sizes are taken from outlines drawn by hand over photographs; the error printed is the "
-    "standard error of the drawing, and the true edge may lie elsewhere where paint fades out.",
+    "standard error of the drawing, and the true edge may lie elsewhere where paint fades "
+    "out.",
     "A cause, where one is named, is the opinion of the person named with it.",
     "This report is no opinion on the structure of the building, on its fabric, or on value; "
     "an engineer, a surveyor or a valuer is to be asked for those.",
-    "Forecasts of vibration are estimates; where a measured value exists, the measured value holds.",
+    "Forecasts of vibration are estimates; where a measured value exists, the measured value "
+    "holds.",
 )
 
 CAUTION_HEAD = (
     "Local law, the site plan and licensed trades govern. This list is not a safety plan."
 )
 CAUTIONS = (
-    "Go onto a scaffold only when its tag shows that a competent person inspected it for this shift. "
-    "Change nothing on it and do not reach beyond the guard-rail. After an event it is inspected again "
-    "before anyone climbs.",
-    "Dust may hold lead, arsenic, chromium or asbestos: have it tested first, never sweep it dry, and "
-    "wash before eating or drinking.",
-    "A dust mask is a respirator and must fit the wearer; a cartridge must suit the vapour. The safety "
-    "data sheet of each product governs its use, its swabs and its waste.",
-    "A sealed enclosure may turn into a confined space: ventilate it, bring in small quantities only, "
-    "keep flames and sparks out, and have a second person watch.",
+    "Go onto a scaffold only when its tag shows that a competent person inspected it for this "
+    "shift. Change nothing on it and do not reach beyond the guard-rail. After an event it is "
+    "inspected again before anyone climbs.",
+    "Dust may hold lead, arsenic, chromium or asbestos: have it tested first, never sweep it "
+    "dry, and wash before eating or drinking.",
+    "A dust mask is a respirator and must fit the wearer; a cartridge must suit the vapour. "
+    "The safety data sheet of each product governs its use, its swabs and its waste.",
+    "A sealed enclosure may turn into a confined space: ventilate it, bring in small "
+    "quantities only, keep flames and sparks out, and have a second person watch.",
     "Ultraviolet lamps: goggles and covered skin for everyone in reach, and a warning to others.",
-    "Nobody works alone on the deck with solvents, with ultraviolet light or out of hours; agree call-in "
-    "times.",
+    "Nobody works alone on the deck with solvents, with ultraviolet light or out of hours; "
+    "agree call-in times.",
     "Lamps: low voltage or protected against earth faults, cool, guarded, and off when unattended.",
     "Leave bird and bat droppings where they are until somebody qualified has looked at them.",
     "Photograph debris where it lies, with its cell, before anybody sweeps or moves it.",

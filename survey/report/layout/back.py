@@ -8,7 +8,7 @@ from survey.report import wording
 from survey.report.content import SignatureField
 from survey.report.layout.front import day
 from survey.report.layout.ink import Press, rectangle, segment, stroke
-from survey.report.layout.ledger_table import Column, lines_of
+from survey.report.layout.ledger_table import Cell, Column, Row, lines_of
 from survey.report.layout.plates import plate_flowables
 from survey.report.layout.setting import Setting
 from survey.report.layout.style import (
@@ -23,6 +23,7 @@ from survey.report.layout.style import (
 DIGEST = Type(TABLE.font, 6.6, 8.6)
 SIGNATURE_LINE_PT = 34.0
 RESERVATION_LINES = 3
+PLATES_IN_A_ROW = 7
 
 
 def cautions(setting: Setting) -> list[Flowable]:
@@ -112,10 +113,11 @@ def plates(setting: Setting) -> list[Flowable]:
         return [setting.paragraph(wording.NO_PLATES)]
     out: list[Flowable] = [
         setting.note(
-            "Each plate shows one cell at the largest scale that fits. Ticks count feet and inches from "
-            "the cell’s lower left corner. Code letters and item stand in the outline or at a leader "
-            "line. A dashed outline without hatch is that of the survey before."
-        )
+            "Each plate shows one cell at the largest scale that fits. Ticks count feet and inches "
+            "from the cell’s lower left corner. Code letters and item stand in the outline or at a "
+            "leader line. A dashed outline without hatch is that of the survey before."
+        ),
+        _plate_index(setting),
     ]
     page = (geometry.text_width_pt, geometry.text_height_pt)
     for plate in content.plates:
@@ -123,6 +125,24 @@ def plates(setting: Setting) -> list[Flowable]:
             setting.press, plate, content.terms, darkroom=setting.darkroom, page_pt=page
         )
     return out
+
+
+def _plate_index(setting: Setting) -> Flowable:
+    """Return which cell's plate stands on which page."""
+    plates, each = setting.content.plates, PLATES_IN_A_ROW
+    rows: list[Row] = []
+    for start in range(0, len(plates), each):
+        row: list[Cell] = []
+        for plate in plates[start : start + each]:
+            row += [plate.cell, setting.plate_page((plate.cell,))]
+        row += [""] * (2 * each - len(row))
+        rows.append(row)
+    columns = [
+        column
+        for _ in range(each)
+        for column in (Column("Plate", 1.0, face=TABLE_STRONG), Column("Page", 0.7, align="right"))
+    ]
+    return setting.table(columns, rows)
 
 
 def images(setting: Setting) -> list[Flowable]:

@@ -6,6 +6,7 @@ scale on a page.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -14,14 +15,24 @@ from shapely.geometry.base import BaseGeometry
 
 from gridmap.lengths import format_feet_inches
 from gridmap.marks import finding_mark
-from survey.report.content import Band, Coverage, Finding, PlateOutline, TermEntry, WallMap
+from survey.report.content import (
+    Band,
+    Coverage,
+    Finding,
+    PlateOutline,
+    TermEntry,
+    TermSymbol,
+    WallMap,
+)
 from survey.report.layout.drawn_marks import cased_mark_operators
-from survey.report.layout.hatches import dotted, plain_hatch
+from survey.report.layout.hatches import dotted, hatch_on, plain_hatch
 from survey.report.layout.ink import Frame, Press, fill, rectangle, rgb, segment, stroke
 from survey.report.layout.labels import LabelBoard
 from survey.report.layout.style import GROUND, INK, LABEL, MUTED, PANEL, RULE, SMALL, Type
 
 LEFT_PT, RIGHT_PT, TOP_PT, BOTTOM_PT = 16.0, 34.0, 11.0, 17.0  # gutters for names and decks
+LOWEST_DECK_PT = 14.0  # a deck further below the painting is drawn here
+LEAST_HATCHED_PT = 12.0  # smaller areas are filled
 LEAST_NAME_PT = 11.0  # room a column's name needs
 BAR_STEPS_IN = (12, 24, 60, 120, 240, 600)
 QUIET = (Finding.NO_CHANGE_SHOWN, Finding.SEEN_NO_CHANGE)
@@ -48,11 +59,11 @@ def pieces_of(wall: WallMap, count: int) -> list[Piece]:
     """Cut the wall into `count` pieces of nearly equal numbers of columns, left to right."""
     count = max(1, min(count, len(wall.columns)))
     cuts = [round(i * len(wall.columns) / count) for i in range(count + 1)]
-    return [Piece(wall.columns[a:b]) for a, b in zip(cuts, cuts[1:], strict=False)]
+    return [Piece(wall.columns[a:b]) for a, b in pairwise(cuts)]
 
 
 class Strip(Flowable):  # type: ignore[misc]
-    """A piece of the wall to scale; `over` draws what this strip is about, between ground and grid."""
+    """A piece of the wall to scale; `over` draws beneath the grid, `after` on top of it."""
 
     def __init__(
         self,
@@ -96,8 +107,8 @@ class Strip(Flowable):  # type: ignore[misc]
         window = self.frame.box(self.bounds_in)
         parts = [
             f"q {window}W n {fill(GROUND)}{window}f {self.over(self)}",
-            self._openings(),
             self._grid(),
+            self._openings(),
             self._zones() if self.names_zones else "",
             "Q ",
             f"q {stroke(INK, 0.8)}{window}S ",
@@ -119,8 +130,10 @@ class Strip(Flowable):  # type: ignore[misc]
     def _opening_names(self) -> str:
         out = []
         for opening in self.wall.openings:
-            box = opening.shape.bounds
-            spot = opening.shape.representative_point()
+            part = shapely.clip_by_rect(opening.shape, *self.bounds_in)
+            if part.is_empty:
+                continue
+            box, spot = part.bounds, part.representative_point()
             room = (box[2] - box[0]) * self.frame.scale_pt_per_in
             name = self.press.typeface.printable(opening.name)
             if self.press.width_of(name, SMALL) <= room - 2:
@@ -140,6 +153,7 @@ class Strip(Flowable):  # type: ignore[misc]
         return "".join(lines)
 
     def _zones(self) -> str:
+        board = LabelBoard(*self.bounds_pt)
         out = []
         for zone in self.wall.zones:
             part = shapely.clip_by_rect(zone.shape, *self.bounds_in)
@@ -147,7 +161,10 @@ class Strip(Flowable):  # type: ignore[misc]
                 continue
             spot = part.representative_point()
             x, y = self.frame.at(spot.x, spot.y)
-            out.append(self.press.haloed(zone.name, x, y, ZONE, align="center"))
+            width = self.press.width_of(self.press.typeface.printable(zone.name), ZONE) + 4
+            if not board.place_at(x, y, width=width, height=ZONE.leading_pt):
+                x, y = board.place_near(x, y, width=width, height=ZONE.leading_pt) or (x, y)
+            out.append(self.press.haloed(zone.name, x, y - 2.2, ZONE, align="center"))
         return "".join(out)
 
     def _decks(self) -> str:
@@ -155,7 +172,7 @@ class Strip(Flowable):  # type: ignore[misc]
         out = []
         for deck in self.wall.decks:
             _, y = self.frame.at(0, deck.level_in)
-            y = max(y, y0 - 14)
+            y = max(y, y0 - LOWEST_DECK_PT)
             if y > y1:
                 continue
             out.append(stroke(INK, 1.5) + segment(x0 - 3, y, x1 + 3, y))
@@ -243,10 +260,12 @@ def items_layer(strip: Strip, items: ElevationItems, terms: dict[str, TermEntry]
     if not items.outlines:
         return ""
     out = []
-    for outline, path in zip(items.outlines, strip.frame.paths(items.shapes), strict=True):
-        hue = rgb(terms[outline.term].symbol.hue)
+    paths = strip.frame.paths(items.shapes)
+    for i in sorted(range(len(paths)), key=lambda i: -items.shapes[i].area):
+        outline, path, symbol = items.outlines[i], paths[i], terms[items.outlines[i].term].symbol
+        hue = rgb(symbol.hue)
         if outline.kind == "area":
-            out.append(f"{hue} rg {hue} RG 0.5 w {path}b* ")
+            out.append(_small_area(strip, symbol, path, outline.shape.bounds))
         elif outline.kind == "line":
             out.append(f"{hue} RG 0.8 w {path}S ")
         else:
@@ -256,7 +275,20 @@ def items_layer(strip: Strip, items: ElevationItems, terms: dict[str, TermEntry]
     return "".join(out)
 
 
-def findings_layer(strip: Strip, items: ElevationItems, *, half_pt: float = 2.9) -> str:
+def _small_area(
+    strip: Strip, symbol: TermSymbol, path: str, bounds_in: tuple[float, float, float, float]
+) -> str:
+    """Hatch an area that is large enough to show it; fill a smaller one."""
+    x0, y0 = strip.frame.at(bounds_in[0], bounds_in[1])
+    x1, y1 = strip.frame.at(bounds_in[2], bounds_in[3])
+    hue = rgb(symbol.hue)
+    if min(x1 - x0, y1 - y0) < LEAST_HATCHED_PT:
+        return f"{hue} rg {hue} RG 0.5 w {path}b* "
+    hatch = hatch_on(strip.press, symbol, (x0, y0, x1, y1))
+    return f"q {hue} RG 0.7 w {path}W* S {hatch}Q "
+
+
+def findings_layer(strip: Strip, items: ElevationItems, *, half_pt: float = 2.4) -> str:
     """Put each finding's mark beside its item, but none where no change was shown."""
     board = LabelBoard(*strip.bounds_pt)
     out = []

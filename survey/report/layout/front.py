@@ -66,14 +66,12 @@ def _paper_facts(setting: Setting) -> list[tuple[str, str]]:
     document, survey = setting.content.document, setting.content.survey
     issued = document.state is ReportState.ISSUED
     state = f"issued {day(document.issued_on)}" if issued else "draft, not issued"
+    dates = days(survey.starts_on, survey.ends_on)
     against = f", against {document.against_code}" if document.against_code else ""
     return [
         ("Report", f"{document.number}, version {document.version}, {state}"),
         ("Supersedes", document.supersedes or "no earlier version"),
-        (
-            "Survey",
-            f"{survey.code} ({survey.kind}), {days(survey.starts_on, survey.ends_on)}{against}",
-        ),
+        ("Survey", f"{survey.code} ({survey.kind}), {dates}{against}"),
         ("For", setting.content.instruction.reader),
     ]
 
@@ -97,6 +95,10 @@ def _work_facts(setting: Setting) -> list[tuple[str, str]]:
         ("Owner", work.owner),
         ("Inventory no.", work.inventory_number),
     ]
+
+
+def _above_floor(base_in: float) -> str:
+    return f"{format_feet_inches_with_metric(base_in)} above the floor"
 
 
 def _whole_picture(setting: Setting) -> Flowable | None:
@@ -139,7 +141,7 @@ class CoverPicture(Flowable):  # type: ignore[misc]
 
 
 def contents(setting: Setting, sections: Sequence[Section]) -> list[Flowable]:
-    """Return the list of sections with their pages, and of the plates by row of the grid."""
+    """Return the list of sections with their pages, in reading order."""
     rows: list[tuple[str, str, PageOf]] = []
     for number, section in enumerate(sections, start=1):
         rows.append((str(number), section.title, PageOf(section.place)))
@@ -148,27 +150,7 @@ def contents(setting: Setting, sections: Sequence[Section]) -> list[Flowable]:
         Column("Contents", 8, face=TABLE_STRONG),
         Column("Page", 0.6, align="right"),
     )
-    return [setting.table(columns, rows), *_plate_contents(setting)]
-
-
-def _plate_contents(setting: Setting) -> list[Flowable]:
-    plates = setting.content.plates
-    if not plates:
-        return []
-    each = 5
-    rows = []
-    for start in range(0, len(plates), each):
-        row: list[str | PageOf] = []
-        for plate in plates[start : start + each]:
-            row += [plate.cell, setting.plate_page((plate.cell,))]
-        row += [""] * (2 * each - len(row))
-        rows.append(row)
-    columns = [
-        column
-        for _ in range(each)
-        for column in (Column("Plate", 1.0, face=TABLE_STRONG), Column("Page", 0.7, align="right"))
-    ]
-    return setting.topic("Plates", setting.table(columns, rows))
+    return [setting.table(columns, rows)]
 
 
 def in_short(setting: Setting) -> list[Flowable]:

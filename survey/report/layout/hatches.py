@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from gridmap.symbols import hatch_segments
-from survey.report.layout.ink import HATCH_SIZES_PT, Press, fill, rgb, stroke
+from survey.report.layout.ink import HATCH_SIZES_PT, Press, rgb, stroke
 from survey.report.layout.style import INK, RULE
 
 PT_PER_PX = 0.62  # a symbol's pixel on paper
@@ -16,23 +16,45 @@ RIM_PT = 0.9  # white on each stroke, both sides together
 OUTLINE_PT, OUTLINE_RIM_PT = 0.75, 2.1
 
 
-def hatch_on(press: Press, symbol: Any, bounds_pt: tuple[float, float, float, float]) -> str:
+def hatch_on(
+    press: Press,
+    symbol: Any,
+    bounds_pt: tuple[float, float, float, float],
+    *,
+    rim_pt: float = RIM_PT,
+    weight_share: float = 1.0,
+) -> str:
     """Return operators that lay a symbol's hatch over a rectangle [pt], to be clipped outside."""
     x0, y0, x1, y1 = bounds_pt
     most = max(x1 - x0, y1 - y0)
     size = next((s for s in HATCH_SIZES_PT if s >= most), HATCH_SIZES_PT[-1])
-    name = f"hatch {symbol.letters} {symbol.pattern} {symbol.angle_deg:g} {symbol.hue} {size}"
+    name = f"hatch {symbol.letters} {symbol.pattern} {symbol.angle_deg:g} {symbol.hue} {size} {rim_pt:g}"
     if name not in press.forms:
         half = size / 2
-        press.forms[name] = (_hatch_operators(symbol, half), (-half, -half, half, half))
+        press.forms[name] = (
+            _hatch_operators(symbol, half, rim_pt, weight_share),
+            (-half, -half, half, half),
+        )
     centre = f"1 0 0 1 {(x0 + x1) / 2:.2f} {(y0 + y1) / 2:.2f} cm "
     return f"q {centre}{press.use(name)}Q "
 
 
-def area_operators(press: Press, symbol: Any, path: str, bounds_pt: Any) -> str:
-    """Return one hatched outline: white rim, hatch inside, ink line on top."""
+def area_operators(
+    press: Press,
+    symbol: Any,
+    path: str,
+    bounds_pt: tuple[float, float, float, float],
+    *,
+    quiet: bool = False,
+) -> str:
+    """Return one hatched outline: white rim, hatch inside, ink line on top.
+
+    Quiet, the hatch has thin lines without a rim.
+    """
+    thin = {"rim_pt": 0.0, "weight_share": 0.55} if quiet else {}
+    hatch = hatch_on(press, symbol, bounds_pt, **thin)
     return (
-        f"q 1 G {OUTLINE_RIM_PT} w 1 j {path}W* S {hatch_on(press, symbol, bounds_pt)}Q "
+        f"q 1 G {OUTLINE_RIM_PT} w 1 j {path}W* S {hatch}Q "
         f"q {rgb(symbol.hue)} RG {OUTLINE_PT} w 1 j {path}S Q "
     )
 
@@ -83,15 +105,13 @@ def swatch_operators(press: Press, term: Any, place: tuple[float, float, float, 
     return area_operators(press, term.symbol, path, (x, y, x + width, y + height))
 
 
-def _hatch_operators(symbol: Any, half_pt: float) -> str:
+def _hatch_operators(symbol: Any, half_pt: float, rim_pt: float, weight_share: float) -> str:
     square = (-half_pt, -half_pt, half_pt, half_pt)
     segments = hatch_segments(square, symbol, unit_per_px=PT_PER_PX)
     path = ("%.1f %.1f m %.1f %.1f l " * len(segments)) % tuple(segments.ravel().tolist())
-    weight = symbol.weight_px * PT_PER_PX
-    return (
-        f"1 J 1 j [] 0 d 1 G {weight + RIM_PT:.2f} w {path}S "
-        f"{rgb(symbol.hue)} RG {weight:.2f} w {path}S {fill(INK)}"
-    )
+    weight = symbol.weight_px * PT_PER_PX * weight_share
+    rim = f"1 G {weight + rim_pt:.2f} w {path}S " if rim_pt else ""
+    return f"1 J 1 j [] 0 d {rim}{rgb(symbol.hue)} RG {weight:.2f} w {path}S "
 
 
 def _dash(symbol: Any) -> str:

@@ -109,7 +109,7 @@ class Frame:
             return []
         counts = shapely.get_num_coordinates(curves)
         at = (shapely.get_coordinates(curves) - (self.x0_in, self.y0_in)) * self.scale_pt_per_in
-        flat = (at + (self.left_pt, self.bottom_pt)).ravel().tolist()
+        flat = np.add(at, (self.left_pt, self.bottom_pt)).ravel().tolist()
         texts, start = [], 0
         for count in counts.tolist():
             end = start + 2 * count
@@ -133,6 +133,7 @@ class Press:
     forms: dict[str, tuple[str, tuple[float, float, float, float]]] = field(default_factory=dict)
     promised: dict[str, tuple[str, Type]] = field(default_factory=dict)
     pages: dict[str, int] = field(default_factory=dict)  # page number by place
+    _plain_names: dict[str, str] = field(default_factory=dict)  # a PDF name holds no spaces
 
     def text(self, shown: str, x: float, y: float, face: Type, *, align: str = "left") -> str:
         """Return operators that set one line of text at a baseline [pt], in the face's colour."""
@@ -173,13 +174,14 @@ class Press:
 
     def use(self, name: str) -> str:
         """Return the operator that paints a form, which may be defined later."""
-        self.canvas._formsinuse.append(name)
-        return f"/{self.canvas._doc.getXObjectName(name)} Do "
+        plain = self._plain_names.setdefault(name, f"f{len(self._plain_names)}")
+        self.canvas._formsinuse.append(plain)
+        return f"/{self.canvas._doc.getXObjectName(plain)} Do "
 
     def use_once_drawn(
         self, name: str, operators: str, bounds_pt: tuple[float, float, float, float]
     ) -> str:
-        """Return the operator that paints a form, keeping its drawing for the end of the document."""
+        """Return the operator that paints a form, keeping its drawing for the document's end."""
         self.forms.setdefault(name, (operators, bounds_pt))
         return self.use(name)
 
@@ -192,7 +194,7 @@ class Press:
             operators = self.text(number, 0, 0, face, align=align)
             self.forms[name] = (operators, (-40.0, -5.0, 40.0, 15.0))
         for name, (operators, bounds) in self.forms.items():
-            self.canvas.beginForm(name, *bounds)
+            self.canvas.beginForm(self._plain_names[name], *bounds)
             self.canvas._code.append(operators)
             self.canvas.endForm()
 

@@ -59,13 +59,20 @@ class Swatch:
 
 
 @dataclass(frozen=True)
+class MarkOf:
+    """Stands for a finding's mark alone; its word stands in the key of the same table."""
+
+    finding: Finding
+
+
+@dataclass(frozen=True)
 class GroupHead:
     """A row that names the rows after it, across all columns."""
 
     title: str
 
 
-Cell = str | Finding | PageOf | Swatch | None
+Cell = str | Finding | MarkOf | PageOf | Swatch | None
 Row = Sequence[Cell] | GroupHead
 
 
@@ -107,9 +114,12 @@ def _width(text: str, font: str, size_pt: float) -> float:
     return pdfmetrics.stringWidth(text, font, size_pt)
 
 
+SetCell = list[str] | Finding | MarkOf | PageOf | Swatch | None
+
+
 @dataclass(frozen=True)
 class _SetRow:
-    cells: tuple[list[str] | Finding | PageOf | Swatch | None, ...]
+    cells: tuple[SetCell, ...]
     height_pt: float
     title: str | None = None
     goes_on: bool = False
@@ -127,10 +137,11 @@ class LedgerTable(Flowable):  # type: ignore[misc]
         set_rows: Sequence[_SetRow] | None = None,
         width_pt: float | None = None,
         space_after_pt: float = 8.0,
+        pad_pt: float = PAD_PT,
     ) -> None:
         super().__init__()
         self.press, self.columns, self.rows = press, tuple(columns), rows
-        self.spaceAfter = space_after_pt
+        self.spaceAfter, self.pad_pt = space_after_pt, pad_pt
         self._given_width_pt = width_pt
         self._set: tuple[_SetRow, ...] | None = tuple(set_rows) if set_rows is not None else None
         self._set_width_pt = width_pt
@@ -190,6 +201,7 @@ class LedgerTable(Flowable):  # type: ignore[misc]
             set_rows=rows,
             width_pt=self._set_width_pt,
             space_after_pt=self.spaceAfter,
+            pad_pt=self.pad_pt,
         )
 
     def _places(self, width: float) -> list[tuple[float, float]]:
@@ -208,23 +220,21 @@ class LedgerTable(Flowable):  # type: ignore[misc]
         for row in self.rows:
             if isinstance(row, GroupHead):
                 title = self.press.typeface.printable(row.title).replace("\n", " ")
-                measured.append(_SetRow((), TABLE_STRONG.leading_pt + 2 * PAD_PT + 3, title))
+                measured.append(_SetRow((), TABLE_STRONG.leading_pt + 2 * self.pad_pt + 3, title))
                 continue
             cells = tuple(self._cell(c, i, places[i][1]) for i, c in enumerate(row))
             measured += self._rows_of(cells)
         return measured
 
-    def _cell(self, cell: Cell, index: int, width: float) -> list[str] | PageOf | Swatch | Finding:
+    def _cell(self, cell: Cell, index: int, width: float) -> SetCell:
         face = self.columns[index].face
         if cell is None or cell == "":
             return []
-        if isinstance(cell, Finding):
-            return cell
-        if isinstance(cell, str):
+        if isinstance(cell, str) and not isinstance(cell, Finding):
             return lines_of(self.press.typeface.printable(cell), face=face, width_pt=width)
         return cell
 
-    def _rows_of(self, cells: tuple[list[str] | PageOf | Swatch | Finding, ...]) -> list[_SetRow]:
+    def _rows_of(self, cells: tuple[SetCell, ...]) -> list[_SetRow]:
         """Return one row, or several where a cell is longer than a page can hold."""
         most = max((len(c) for c in cells if isinstance(c, list)), default=1)
         if most <= LONGEST_ROW_LINES:
@@ -242,7 +252,7 @@ class LedgerTable(Flowable):  # type: ignore[misc]
         return rows
 
     def _height(self, cells: Sequence[object]) -> float:
-        tallest = TABLE.leading_pt
+        tallest = min(column.face.leading_pt for column in self.columns)
         for index, cell in enumerate(cells):
             leading = self.columns[index].face.leading_pt
             if isinstance(cell, list):
@@ -252,7 +262,7 @@ class LedgerTable(Flowable):  # type: ignore[misc]
             elif isinstance(cell, Finding):
                 places = self._places(self._set_width_pt or 0.0)
                 tallest = max(tallest, len(self._finding_lines(cell, places[index][1])) * leading)
-        return tallest + 2 * PAD_PT
+        return tallest + 2 * self.pad_pt
 
     def _finding_lines(self, finding: Finding, width: float) -> list[str]:
         return lines_of(str(finding), face=TABLE, width_pt=width - 3.4 * MARK_PT)
@@ -270,7 +280,7 @@ class LedgerTable(Flowable):  # type: ignore[misc]
         y = top - row.height_pt
         if row.title is not None:
             band = fill_colour(GROUND) + rectangle(0, y + 1, self.width, row.height_pt - 3) + "f "
-            return band + self.press.text(row.title, 3, y + PAD_PT + 3, TABLE_STRONG)
+            return band + self.press.text(row.title, 3, y + self.pad_pt + 3, TABLE_STRONG)
         out = []
         for index, cell in enumerate(row.cells):
             out.append(self._cell_operators(cell, self.columns[index], places[index], top))
@@ -282,7 +292,7 @@ class LedgerTable(Flowable):  # type: ignore[misc]
         self, cell: object, column: Column, place: tuple[float, float], top: float
     ) -> str:
         x, width = place
-        baseline = top - PAD_PT - 0.78 * column.face.leading_pt
+        baseline = top - self.pad_pt - 0.78 * column.face.leading_pt
         if isinstance(cell, list):
             return self._lines(cell, x, width, baseline, column.align, column.face)
         if isinstance(cell, Finding):
@@ -291,8 +301,10 @@ class LedgerTable(Flowable):  # type: ignore[misc]
             return mark + self._lines(
                 lines, x + 3.4 * MARK_PT, width, baseline, "left", column.face
             )
+        if isinstance(cell, MarkOf):
+            return mark_operators(cell.finding, x + MARK_PT, baseline + 2.6, MARK_PT, INK)
         if isinstance(cell, Swatch):
-            return cell.draw(x, top - PAD_PT - cell.height_pt, cell.width_pt, cell.height_pt)
+            return cell.draw(x, top - self.pad_pt - cell.height_pt, cell.width_pt, cell.height_pt)
         if isinstance(cell, PageOf):
             return self.press.page_of(cell.place, x + width, baseline, column.face)
         return ""

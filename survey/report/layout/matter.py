@@ -22,7 +22,12 @@ from survey.report.layout.ledger_table import Column, GroupHead, Row
 from survey.report.layout.setting import Setting
 from survey.report.layout.style import TABLE_MUTED, TABLE_STRONG
 
-UNITS = (("sq in", "Areas (sizes in sq in)"), ("in", "Lines (lengths in in)"), ("count", "Points"))
+UNITS = (
+    ("sq in", "Areas (sizes in sq in)"),
+    ("in", "Lines (lengths in in)"),
+    ("count", "Points (number)"),
+    ("", "Without a size"),
+)
 
 
 def schedule(setting: Setting) -> list[Flowable]:
@@ -38,12 +43,9 @@ def schedule(setting: Setting) -> list[Flowable]:
         )
     ]
     for unit, title in UNITS:
-        some = [row for row in rows if row.size is not None and row.size.unit == unit]
+        some = [row for row in rows if (row.size.unit if row.size else "") == unit]
         if some:
             out += setting.topic(title, _schedule_table(setting, some, unit))
-    unsized = [row for row in rows if row.size is None]
-    if unsized:
-        out += setting.topic("Without a size", _schedule_table(setting, unsized, ""))
     return out
 
 
@@ -52,13 +54,13 @@ def _schedule_table(setting: Setting, rows: Sequence[ScheduleRow], unit: str) ->
     columns = (
         Column("Item", 0.95, face=TABLE_STRONG),
         Column("Cells", 0.95),
-        Column("Term", 1.9),
-        Column(head, 0.85, align="right"),
+        Column("Term", 1.75),
+        Column(head, 0.8, align="right"),
         Column("±", 0.5, align="right"),
         Column("Con-\ndition", 0.5, align="right"),
         Column("Ur-\ngency", 0.5, align="right"),
         Column("First seen", 1.15),
-        Column("Finding", 1.75),
+        Column("Finding", 2.2),
         Column("Plate,\npage", 0.55, align="right"),
     )
     set_rows: list[Row] = [
@@ -112,9 +114,9 @@ def change(setting: Setting) -> list[Flowable]:
 
 
 WINDOW_NOTE = (
-    "A loss window runs from the last moment at which the place is on record as sound to the first at "
-    "which it was found changed. Works and events between the two are named because they fall between, "
-    "not because they are the cause."
+    "A loss window runs from the last moment at which the place is on record as sound to the first "
+    "at which it was found changed. Works and events between the two are named because they fall "
+    "between, not because they are the cause."
 )
 
 
@@ -355,8 +357,8 @@ def treatments(setting: Setting) -> list[Flowable]:
 
 
 TREATMENT_NOTE = (
-    "Solvents, swabs and loosened dust may be toxic: the safety data sheets of the products and local "
-    "law govern their use and their waste."
+    "Solvents, swabs and loosened dust may be toxic: the safety data sheets of the products and "
+    "local law govern their use and their waste."
 )
 
 

@@ -16,7 +16,7 @@ from survey.report.wording import KIND_TITLES
 
 DRAFT_BOX = Type(STRONG, 8.6, 10.0, ALARM)
 DRAFT_WORDS = "DRAFT – not issued"
-DRAFT_GROUND = Type(STRONG, 150.0, 150.0, "#F4EDE2")  # behind everything, too pale to disturb
+DRAFT_GROUND = Type(STRONG, 150.0, 150.0, "#FAF5ED")  # behind everything, too pale to disturb
 
 
 class ReportCanvas(Canvas):  # type: ignore[misc]

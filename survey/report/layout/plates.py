@@ -13,19 +13,21 @@ from reportlab.platypus import Flowable
 
 from gridmap.lengths import format_feet_inches
 from gridmap.marks import TERM_MARKS
-from survey.report.content import CellPlate, PlateOutline, Size, TermEntry
+from survey.report.content import CellPlate, Finding, PlateOutline, Size, TermEntry
 from survey.report.layout.drawn_marks import cased_mark_operators
 from survey.report.layout.hatches import area_operators, earlier_operators, line_operators
 from survey.report.layout.ink import Frame, Press, fill, rectangle, rgb, segment, stroke
 from survey.report.layout.labels import LabelBoard
-from survey.report.layout.ledger_table import Column, LedgerTable
+from survey.report.layout.ledger_table import Column, GroupHead, LedgerTable, MarkOf, Row
 from survey.report.layout.pictures import Darkroom
 from survey.report.layout.style import (
     GROUND,
     INK,
     LABEL,
+    LIST,
+    LIST_MUTED,
+    LIST_STRONG,
     SMALL,
-    TABLE_MUTED,
     TABLE_STRONG,
     Type,
 )
@@ -35,16 +37,19 @@ HALF_PLATE_MAP_PT = 256.0  # side of the drawing when two plates share a page
 LEAST_MAP_PT = 330.0  # of a plate that has a page of its own
 LIST_GAP_PT = 14.0
 TICK_STEPS_IN = (1, 3, 6, 12, 24, 60, 120, 240)
+QUIET_SHARE = 0.3  # of the plate: a larger outline is hatched thinly, to show the picture
 MARK_HALF_PT = 3.4
 LONGEST_LABEL = 10  # characters of an item's name beside the outline; the list has it whole
 CELL_NAME = Type(TABLE_STRONG.font, 13.0, 16.0)
 LIST_COLUMNS = (
-    Column("Item", 1.05, face=TABLE_STRONG),
-    Column("Code", 0.62),
-    Column("Term, finding", 2.5),
-    Column("Size ±", 1.35, align="right"),
-    Column("", 0.72, face=TABLE_MUTED),
+    Column("Item", 1.0, face=LIST_STRONG),
+    Column("", 0.22),
+    Column("Code", 0.66, face=LIST),
+    Column("Term", 2.5, face=LIST),
+    Column("Size ±", 1.45, align="right", face=LIST),
+    Column("", 0.62, face=LIST_MUTED),
 )
+LIST_PAD_PT = 1.7
 
 
 class PlateMap(Flowable):  # type: ignore[misc]
@@ -126,9 +131,12 @@ class PlateMap(Flowable):  # type: ignore[misc]
             return "".join(self._point(symbol, x, y) for x, y in spots)
         if outline.kind == "line":
             return line_operators(symbol, path)
-        x0, y0 = self.frame.at(bounds_in[0], bounds_in[1])
-        x1, y1 = self.frame.at(bounds_in[2], bounds_in[3])
-        return area_operators(self.press, symbol, path, (x0, y0, x1, y1))
+        # Hatch the part in this cell only: an outline may run along the whole wall.
+        low, high = np.array(self.plate.bounds_in[:2]), np.array(self.plate.bounds_in[2:])
+        x0, y0 = self.frame.at(*np.clip(bounds_in[:2], low, high))
+        x1, y1 = self.frame.at(*np.clip(bounds_in[2:], low, high))
+        share = (x1 - x0) * (y1 - y0) / (self.width * self.height)
+        return area_operators(self.press, symbol, path, (x0, y0, x1, y1), quiet=share > QUIET_SHARE)
 
     def _point(self, symbol: object, x_in: float, y_in: float) -> str:
         mark = TERM_MARKS[getattr(symbol, "mark", "") or "disc"]
@@ -163,9 +171,9 @@ class PlateMap(Flowable):  # type: ignore[misc]
         shown = f"{self.terms[outline.term].symbol.letters} {_shortened(outline.item)}"
         width = 3.6 * len(shown) + 2
         height = LABEL.size_pt + 1
-        if outline.kind == "area" and breadth_pt > 1.3 * height and breadth_pt > 0.45 * width:
-            if board.place_at(x, y, width=width, height=height):
-                return "", self.press.haloed(shown, x, y - 2.2, LABEL, align="center")
+        large = outline.kind == "area" and breadth_pt > max(1.3 * height, 0.45 * width)
+        if large and board.place_at(x, y, width=width, height=height):
+            return "", self.press.haloed(shown, x, y - 2.2, LABEL, align="center")
         near = board.place_near(x, y, width=width, height=height)
         if near is None:
             letters = self.terms[outline.term].symbol.letters
@@ -204,10 +212,9 @@ class PlateMap(Flowable):  # type: ignore[misc]
         return minor, labelled
 
     def _scale_bar(self) -> str:
-        minor, labelled = self._tick_steps()
+        _, length_in = self._tick_steps()
         scale = self.frame.scale_pt_per_in
-        length_in = labelled
-        parts = 3 if labelled in (3, 6, 12) else 2
+        parts = 3 if length_in in (3, 6, 12) else 2
         left, y = self.frame.left_pt, self.frame.bottom_pt - 25
         step = length_in * scale / parts
         out = [stroke(INK, 0.6)]
@@ -288,13 +295,12 @@ def plate_flowables(
     caption = PlateCaption(press, plate)
     half_box = (LEFT_GUTTER_PT + HALF_PLATE_MAP_PT, BOTTOM_GUTTER_PT + HALF_PLATE_MAP_PT)
     drawing = PlateMap(press, plate, terms, darkroom=darkroom, box_pt=half_box)
-    rows = _list_rows(plate, terms)
-    items = LedgerTable(press, LIST_COLUMNS, rows)
+    items = _item_list(press, plate, terms)
     _, list_height = items.wrap(width - drawing.width - LIST_GAP_PT, height)
     if list_height <= half_box[1]:
         return [HalfPlate(caption, drawing, items)]
-    whole = WholePlate(caption, rows, darkroom=darkroom, terms=terms, page_pt=page_pt)
-    return [whole] if whole.rest is None else [whole, whole.rest]
+    whole = WholePlate(caption, items, darkroom=darkroom, terms=terms, page_pt=page_pt)
+    return [whole] if whole.rest is None else [whole, ListGoesOn(press, plate), whole.rest]
 
 
 class WholePlate(Flowable):  # type: ignore[misc]
@@ -303,7 +309,7 @@ class WholePlate(Flowable):  # type: ignore[misc]
     def __init__(
         self,
         caption: PlateCaption,
-        rows: list[tuple[str, ...]],
+        items: LedgerTable,
         *,
         darkroom: Darkroom,
         terms: Mapping[str, TermEntry],
@@ -315,9 +321,8 @@ class WholePlate(Flowable):  # type: ignore[misc]
         press = caption.press
         column = (width - LIST_GAP_PT) / 2
         room = height - CAPTION_PT - LEAST_MAP_PT - BOTTOM_GUTTER_PT - 10
-        whole = LedgerTable(press, LIST_COLUMNS, rows)
-        whole.wrap(column, height)
-        self.columns, self.rest = _in_two_columns(whole, room, column)
+        items.wrap(column, height)
+        self.columns, self.rest = _in_two_columns(items, room, column)
         self.list_height = max(table.height for table in self.columns)
         map_height = height - CAPTION_PT - self.list_height - 10
         self.drawing = PlateMap(
@@ -338,6 +343,22 @@ class WholePlate(Flowable):  # type: ignore[misc]
         for table in self.columns:
             table.drawOn(self.canv, x, self.list_height - table.height)
             x += table.width + LIST_GAP_PT
+
+
+class ListGoesOn(Flowable):  # type: ignore[misc]
+    """Says whose list goes on, where a plate's page could not hold all of it."""
+
+    def __init__(self, press: Press, plate: CellPlate) -> None:
+        super().__init__()
+        self.press, self.plate = press, plate
+        self.width, self.height = 0.0, 16.0
+
+    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        shown = f"{self.plate.cell}, list continued"
+        self.canv._code.append("q " + self.press.text(shown, 0, 5, TABLE_STRONG) + "Q")
 
 
 def _in_two_columns(
@@ -389,16 +410,20 @@ def size_texts(size: Size | None) -> tuple[str, str]:
     return f"{size.value:,.{digits}f}{error}", size.unit
 
 
-def _list_rows(plate: CellPlate, terms: Mapping[str, TermEntry]) -> list[tuple[str, ...]]:
-    rows = []
-    for outline in plate.outlines:
-        if outline.earlier:
-            continue
+def _item_list(press: Press, plate: CellPlate, terms: Mapping[str, TermEntry]) -> LedgerTable:
+    """Return the plate's items, and below them the words of the marks that stand beside them."""
+    rows: list[Row] = []
+    shown = [outline for outline in plate.outlines if not outline.earlier]
+    for outline in shown:
         term = terms[outline.term]
-        said = [term.name, *([str(outline.finding)] if outline.finding else [])]
-        said += [outline.note] if outline.note else []
-        rows.append((outline.item, term.symbol.letters, "\n".join(said), *size_texts(outline.size)))
-    return rows
+        name = f"{term.name}\n{outline.note}" if outline.note else term.name
+        mark = MarkOf(outline.finding) if outline.finding else None
+        size, unit = size_texts(outline.size)
+        rows.append((outline.item, mark, term.symbol.letters, name, size, unit))
+    found = {outline.finding for outline in shown}
+    rows += [GroupHead("Marks of findings")] if found - {None} else []
+    rows += [("", MarkOf(f), "", str(f), "", "") for f in Finding if f in found]
+    return LedgerTable(press, LIST_COLUMNS, rows, pad_pt=LIST_PAD_PT)
 
 
 def _where(plate: CellPlate) -> str:

@@ -54,6 +54,9 @@ TABLE = Type(REGULAR, 8.0, 10.0)
 TABLE_STRONG = Type(STRONG, 8.0, 10.0)
 TABLE_MUTED = Type(REGULAR, 8.0, 10.0, MUTED)
 TABLE_HEAD = Type(STRONG, 7.2, 8.8, MUTED)
+LIST = Type(REGULAR, 7.4, 9.0)
+LIST_STRONG = Type(STRONG, 7.4, 9.0)
+LIST_MUTED = Type(REGULAR, 7.4, 9.0, MUTED)
 SMALL = Type(REGULAR, 6.8, 8.4, MUTED)
 LABEL = Type(STRONG, 6.4, 7.6)
 RUNNING = Type(REGULAR, 7.6, 9.4, MUTED)
@@ -75,9 +78,17 @@ def _style(name: str, face: Type, **more: object) -> ParagraphStyle:
 
 BODY = _style("body", Type(REGULAR, 9.6, 13.2), spaceAfter=6)
 LEAD = _style("lead", Type(REGULAR, 11.2, 15.2), spaceAfter=6)
-BULLET = _style("bullet", Type(REGULAR, 9.6, 13.2), leftIndent=12, bulletIndent=2, spaceAfter=3)
+BULLET = _style(
+    "bullet",
+    Type(REGULAR, 9.6, 13.2),
+    leftIndent=13,
+    bulletIndent=1,
+    bulletFontName=REGULAR,
+    bulletFontSize=9.6,
+    spaceAfter=3,
+)
 NOTE = _style("note", Type(ITALIC, 8.4, 11.2, MUTED), spaceAfter=4)
 TITLE = _style("title", Type(STRONG, 27, 31), spaceAfter=2)
 SUBTITLE = _style("subtitle", Type(REGULAR, 13, 17, MUTED), spaceAfter=6)
-SECTION = _style("section", Type(STRONG, 16, 20, ACCENT), spaceBefore=0, spaceAfter=7)
+SECTION = _style("section", Type(STRONG, 16, 20, ACCENT), spaceBefore=18, spaceAfter=7)
 TOPIC = _style("topic", Type(STRONG, 10.6, 14), spaceBefore=9, spaceAfter=4)

@@ -1,11 +1,14 @@
 """What of the wall was seen, with which terms was it described, and where does everything lie?"""
 
+from collections.abc import Callable
+
 from reportlab.platypus import CondPageBreak, Flowable
 
 from gridmap.lengths import format_area
 from survey.report import wording
 from survey.report.content import Coverage, TermEntry, used_terms
 from survey.report.layout.elevation import (
+    QUIET,
     Strip,
     coverage_layer,
     findings_layer,
@@ -15,11 +18,12 @@ from survey.report.layout.elevation import (
 )
 from survey.report.layout.hatches import dotted, plain_hatch, swatch_operators
 from survey.report.layout.ink import fill, rectangle, stroke
-from survey.report.layout.ledger_table import Column, Swatch
+from survey.report.layout.ledger_table import Cell, Column, Swatch
 from survey.report.layout.setting import Setting
 from survey.report.layout.style import GROUND, INK, PANEL, TABLE_MUTED, TABLE_STRONG
 
 SQ_IN_PER_SQ_FT = 144.0
+MARKS_IN_A_ROW = 5
 SWATCH_PT = (26.0, 13.0)
 
 
@@ -86,21 +90,19 @@ def _coverage_key(setting: Setting) -> Flowable:
         box = rectangle(x, y, width, height)
         return f"q {box}W n {inside}Q q {stroke(INK, 0.6)}{box}S Q "
 
-    def unseen(x: float, y: float, w: float, h: float) -> str:
-        hatch = plain_hatch(press, "key unseen", (0, 0, w, h), angle=45)
-        return boxed(
-            f"{fill(GROUND)}{rectangle(x, y, w, h)}f 1 0 0 1 {x:.2f} {y:.2f} cm {hatch}", x, y
-        )
+    def ground(
+        colour: str, over: Callable[[], str] = str
+    ) -> Callable[[float, float, float, float], str]:
+        def draw(x: float, y: float, w: float, h: float) -> str:
+            at = f"1 0 0 1 {x:.2f} {y:.2f} cm "
+            return boxed(f"{fill(colour)}{rectangle(x, y, w, h)}f {at}{over()}", x, y)
 
-    def reachless(x: float, y: float, w: float, h: float) -> str:
-        dots = dotted(press, "key reach", (0, 0, w, h))
-        return boxed(
-            f"{fill(PANEL)}{rectangle(x, y, w, h)}f 1 0 0 1 {x:.2f} {y:.2f} cm {dots}", x, y
-        )
+        return draw
 
-    def touched(x: float, y: float, w: float, h: float) -> str:
-        return boxed(f"{fill(GROUND)}{rectangle(x, y, w, h)}f ", x, y)
-
+    bounds = (0.0, 0.0, width, height)
+    touched = ground(GROUND)
+    reachless = ground(PANEL, lambda: dotted(press, "key reach", bounds))
+    unseen = ground(GROUND, lambda: plain_hatch(press, "key unseen", bounds, angle=45))
     columns = [Column("", 0.55), Column("", 2)] * 3
     row = (
         Swatch(width, height, touched), "plain: seen and within touch",
@@ -169,8 +171,8 @@ def vocabulary(setting: Setting) -> list[Flowable]:
         for term in terms
     ]
     note = (
-        f"{said}Only terms that this report uses are listed. The two letters stand in or beside each "
-        "outline, so that the plates can be read without colour."
+        f"{said}Only terms that this report uses are listed. The two letters stand in or beside "
+        "each outline, so that the plates can be read without colour."
     )
     return [setting.note(note), setting.table(columns, rows)]
 
@@ -197,9 +199,10 @@ def key_elevation(setting: Setting) -> list[Flowable]:
     longest = max(piece.to_in - piece.from_in for piece in pieces)
     out: list[Flowable] = [
         setting.note(
-            "Grid, openings and decks are drawn to scale. Rows and columns name the cells: row first, "
-            "then column. The first strip shows the zones, the strips below it every outline and, "
-            "where the survey was compared, the mark of each finding."
+            "Grid, openings and decks are drawn to scale. Rows and columns name the cells: row "
+            "first, then column. The first strip shows the zones, those below it every outline "
+            "and, where the survey was compared, the mark of each finding other than “no change "
+            "shown” and “seen, no change visible”."
         ),
         whole,
     ]
@@ -223,7 +226,7 @@ def key_elevation(setting: Setting) -> list[Flowable]:
 
 
 def _piece_count(length_in: float, height_in: float, width_pt: float, room_pt: float) -> int:
-    """Return into how many pieces to cut the wall so that they fill the room at the largest scale."""
+    """Return into how many pieces to cut the wall for the largest scale that fits the room."""
     best, best_scale = 1, 0.0
     for count in range(1, 9):
         across = width_pt / (length_in / count)
@@ -234,12 +237,15 @@ def _piece_count(length_in: float, height_in: float, width_pt: float, room_pt: f
 
 
 def _marks_key(setting: Setting) -> list[Flowable]:
-    found = {o.finding for o in setting.items.outlines if o.finding}
-    kept = [finding for finding in wording.FINDING_MEANINGS if finding in found]
+    found = {o.finding for o in setting.items.outlines if o.finding and o.finding not in QUIET}
+    kept: list[Cell] = [finding for finding in wording.FINDING_MEANINGS if finding in found]
     if not kept:
         return []
-    columns = (Column("Mark", 2.0), Column("Meaning", 6, face=TABLE_MUTED))
-    rows = [(finding, wording.FINDING_MEANINGS[finding]) for finding in kept]
+    rows = []
+    for start in range(0, len(kept), MARKS_IN_A_ROW):
+        some = kept[start : start + MARKS_IN_A_ROW]
+        rows.append((*some, *[""] * (MARKS_IN_A_ROW - len(some))))
+    columns = [Column("", 1.0)] * MARKS_IN_A_ROW
     return setting.topic("Marks of findings", setting.table(columns, rows))
 
 

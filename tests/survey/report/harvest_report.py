@@ -87,10 +87,14 @@ def painting(px_per_in: float = 9.0) -> bytes:
     for _ in range(260):
         x, y = random.gauss(width * 0.2, width * 0.05), random.gauss(height * 0.2, height * 0.05)
         r = random.uniform(0.01, 0.05) * height
-        pen.ellipse((x - r, y - r, x + r, y + r), fill=random.choice(("#d8d4c8", "#b9b5ab", "#8f8c86")))
+        pen.ellipse(
+            (x - r, y - r, x + r, y + r), fill=random.choice(("#d8d4c8", "#b9b5ab", "#8f8c86"))
+        )
     for _ in range(9000):
         x, y = random.uniform(0, width * 0.4), height * random.uniform(0.66, 1)
-        pen.line((x, y, x + random.uniform(-9, 9), y - random.uniform(20, 60)), fill="#c9a24b", width=3)
+        pen.line(
+            (x, y, x + random.uniform(-9, 9), y - random.uniform(20, 60)), fill="#c9a24b", width=3
+        )
     grain = np.random.default_rng(1936).normal(0, 7, (height, width, 1))
     textured = np.clip(np.asarray(image.filter(ImageFilter.GaussianBlur(1.2))) + grain, 0, 255)
     kept = BytesIO()
@@ -119,7 +123,16 @@ def blob(random: Random, x: float, y: float, radius: float, *, points: int = 14)
     return shapely.make_valid(Polygon(ring), method="structure", keep_collapsed=False)
 
 
-AREA_TERMS = ("paint-loss", "flaking", "detachment", "efflorescence", "whitening", "abrasion", "soiling", "retouching")
+AREA_TERMS = (
+    "paint-loss",
+    "flaking",
+    "detachment",
+    "efflorescence",
+    "whitening",
+    "abrasion",
+    "soiling",
+    "retouching",
+)
 FINDINGS = (
     c.Finding.NO_CHANGE_SHOWN, c.Finding.SEEN_NO_CHANGE, c.Finding.NO_CHANGE_SHOWN, c.Finding.GROWN,
     c.Finding.SEEN_NO_CHANGE, c.Finding.NEW, c.Finding.NO_CHANGE_SHOWN, c.Finding.FIRST_SEEN,
@@ -140,12 +153,27 @@ def outlines_of(cell: str, *, count: int, seed: int, first: int = 1) -> tuple[c.
         elif pick < 0.88:
             steps = [(x, y)]
             for _ in range(6):
-                steps.append((steps[-1][0] + random.uniform(0.3, 2), steps[-1][1] + random.uniform(-1.4, 1)))
+                steps.append(
+                    (steps[-1][0] + random.uniform(0.3, 2), steps[-1][1] + random.uniform(-1.4, 1))
+                )
             line = LineString(steps)
-            made.append(c.PlateOutline(f"C{number}", "hairline-crack", "line", line, c.Size(line.length, "in", 0.12), finding))
+            made.append(
+                c.PlateOutline(
+                    f"C{number}",
+                    "hairline-crack",
+                    "line",
+                    line,
+                    c.Size(line.length, "in", 0.12),
+                    finding,
+                )
+            )
         else:
-            spots = MultiPoint([(x + random.uniform(-2, 2), y + random.uniform(-2, 2)) for _ in range(3)])
-            made.append(c.PlateOutline(f"P{number}", "pop-out", "point", spots, c.Size(3, "count"), finding))
+            spots = MultiPoint(
+                [(x + random.uniform(-2, 2), y + random.uniform(-2, 2)) for _ in range(3)]
+            )
+            made.append(
+                c.PlateOutline(f"P{number}", "pop-out", "point", spots, c.Size(3, "count"), finding)
+            )
     return tuple(made)
 
 
@@ -173,7 +201,14 @@ def plates() -> tuple[c.CellPlate, ...]:
         if cell == "C17":
             outlines = (*story_four(), *outlines)
         if cell in ("B06", "B07"):
-            cleaned = c.PlateOutline("T1", "cleaned-area", "area", CLEANED, c.Size(CLEANED.area, "sq in"), c.Finding.TREATED)
+            cleaned = c.PlateOutline(
+                "T1",
+                "cleaned-area",
+                "area",
+                CLEANED,
+                c.Size(CLEANED.area, "sq in"),
+                c.Finding.TREATED,
+            )
             outlines = (cleaned, *outlines)
         made.append(c.CellPlate(cell, grid().bounds(cell), outlines, shown))
     return tuple(made)
@@ -186,15 +221,22 @@ def story_four() -> tuple[c.PlateOutline, ...]:
     before = affinity.scale(before, *(2 * [math.sqrt(12.0 / before.area)]))
     after = affinity.scale(before, *(2 * [math.sqrt(12.9 / before.area)]))
     return (
-        c.PlateOutline("L0", "paint-loss", "area", after, c.Size(12.9, "sq in", 0.19), c.Finding.GROWN),
-        c.PlateOutline("L0", "paint-loss", "area", before, c.Size(12.0, "sq in", 0.19), earlier=True),
+        c.PlateOutline(
+            "L0", "paint-loss", "area", after, c.Size(12.9, "sq in", 0.19), c.Finding.GROWN
+        ),
+        c.PlateOutline(
+            "L0", "paint-loss", "area", before, c.Size(12.0, "sq in", 0.19), earlier=True
+        ),
     )
 
 
 def schedule() -> tuple[c.ScheduleRow, ...]:
-    rows = []
+    rows, listed = [], set()
     for plate in plates():
         for place, outline in enumerate(o for o in plate.outlines if not o.earlier):
+            if outline.item in listed:
+                continue
+            listed.add(outline.item)
             rows.append(
                 c.ScheduleRow(
                     item=outline.item,
@@ -203,7 +245,9 @@ def schedule() -> tuple[c.ScheduleRow, ...]:
                     size=outline.size,
                     condition=(place % 3) + 1,
                     urgency=3 if outline.finding is c.Finding.NEW and place % 7 == 0 else place % 2,
-                    first_seen="P1 2026-06-16" if outline.finding is c.Finding.NEW else "B1 2026-03-04",
+                    first_seen="P1 2026-06-16"
+                    if outline.finding is c.Finding.NEW
+                    else "B1 2026-03-04",
                     finding=outline.finding,
                 )
             )
@@ -222,10 +266,16 @@ def coverage() -> tuple[c.Coverage, ...]:
         seen = painted.difference(unseen)
         touch = seen.difference(top)
         hidden = [c.HiddenArea("boards of deck 2", boards, boards.area)]
-        hidden += [c.HiddenArea("tarpaulin of the contractor, 2026-06-17", t, t.area) for t in extra]
+        hidden += [
+            c.HiddenArea("tarpaulin of the contractor, 2026-06-17", t, t.area) for t in extra
+        ]
         out = top.intersection(painted)
-        hidden.append(c.HiddenArea("above arm’s reach from deck 2", out, out.area, out_of_reach_only=True))
-        made.append(c.Coverage(mode, painted.area, seen.area, touch.area, seen, touch, tuple(hidden)))
+        hidden.append(
+            c.HiddenArea("above arm’s reach from deck 2", out, out.area, out_of_reach_only=True)
+        )
+        made.append(
+            c.Coverage(mode, painted.area, seen.area, touch.area, seen, touch, tuple(hidden))
+        )
     return tuple(made)
 
 
@@ -233,10 +283,16 @@ def comparison() -> c.ComparisonSummary:
     window = c.LossWindow(
         last_sound="2026-03-04, normal light, photograph B1-0417",
         first_found="2026-06-16, normal light, photograph P1-0398",
-        between=("Phase 1, canopy demolition, 2026-03-16 to 2026-06-12", "Cleaning tests, 2026-06-08"),
+        between=(
+            "Phase 1, canopy demolition, 2026-03-16 to 2026-06-12",
+            "Cleaning tests, 2026-06-08",
+        ),
         edge="fresh",
         debris="bag 14 below columns 16 to 18, 0.4 g, red",
-        opinions=("1. vibration, in the opinion of I. Fallow", "2. change of damp, in the opinion of T. Sedge"),
+        opinions=(
+            "1. vibration, in the opinion of I. Fallow",
+            "2. change of damp, in the opinion of T. Sedge",
+        ),
         standing="reserved",
     )
     changes = [
@@ -247,8 +303,20 @@ def comparison() -> c.ComparisonSummary:
         for outline in plate.outlines:
             if outline.finding in (c.Finding.NEW, c.Finding.FIRST_SEEN) and outline.size:
                 kept = window if outline.finding is c.Finding.NEW and len(changes) < 8 else None
-                changes.append(c.ChangeRow(outline.item, (plate.cell,), outline.term, outline.finding, None, outline.size, loss_window=kept))
-    counts = [c.FindingCount(finding, 3 + 5 * n) for n, finding in enumerate(dict.fromkeys(FINDINGS))]
+                changes.append(
+                    c.ChangeRow(
+                        outline.item,
+                        (plate.cell,),
+                        outline.term,
+                        outline.finding,
+                        None,
+                        outline.size,
+                        loss_window=kept,
+                    )
+                )
+    counts = [
+        c.FindingCount(finding, 3 + 5 * n) for n, finding in enumerate(dict.fromkeys(FINDINGS))
+    ]
     return c.ComparisonSummary(
         before="B1", after="P1", compared_sq_in=154_800, not_compared_sq_in=13_420, tested=171,
         false_discovery_rate=0.05, tolerance_in=0.25, cells_compared=271, cells_not_comparable=14,
@@ -357,7 +425,9 @@ def bare_report() -> c.ReportContent:
     """A report of a survey about which next to nothing is on record."""
     full = harvest_report()
     return c.ReportContent(
-        document=replace(full.document, standing_notes=(), against_code=None, kind=c.ReportKind.CONDITION),
+        document=replace(
+            full.document, standing_notes=(), against_code=None, kind=c.ReportKind.CONDITION
+        ),
         work=c.WorkOfArt("North wall", WIDTH_IN, HEIGHT_IN),
         survey=c.SurveyFacts("B1", "baseline", date(2026, 3, 2)),
         wall=replace(full.wall, openings=(), zones=(), decks=()),
