@@ -118,6 +118,7 @@ def make_venv(place: Place) -> None:
     """Make the virtual environment where it is missing, broken or half-built."""
     building = place.venv / BUILDING
     if building.exists():
+        refuse_second_builder(building)
         say(
             f"{place.venv.name} is half-built: an earlier set-up was interrupted. Building it anew."
         )
@@ -126,14 +127,33 @@ def make_venv(place: Place) -> None:
         say(f"{place.venv.name} has no working Python. Building it anew.")
         shutil.rmtree(place.venv)
     if place.venv.exists():
-        building.touch()
+        mark_building(place)
         return
     say(f"Making {place.venv} with Python {sys.version_info[0]}.{sys.version_info[1]}.")
     place.venv.mkdir(parents=True)
-    building.touch()
+    mark_building(place)
     if not venv_by_uv(place):
         venv_by_python(place)
-    building.touch()
+
+
+def mark_building(place: Place) -> None:
+    """Leave a mark that stands until the work is whole; it names the process at work."""
+    (place.venv / BUILDING).write_text(str(os.getpid()), encoding="utf-8")
+
+
+def refuse_second_builder(building: Path) -> None:
+    """Raise SetupFailed while another process is at work on the same environment."""
+    builder = building.read_text(encoding="utf-8").strip()
+    if os.name == "nt" or not builder.isdigit() or int(builder) == os.getpid():
+        return  # on Windows asking for a process could end it
+    try:
+        os.kill(int(builder), 0)
+    except OSError:
+        return
+    raise SetupFailed(
+        f"Another set-up is at work here (process {builder}). Wait until it ends, then run the "
+        f"same command again. If there is none, remove {building}."
+    )
 
 
 def venv_by_uv(place: Place) -> bool:
@@ -162,7 +182,7 @@ def venv_by_python(place: Place) -> None:
 def install(place: Place, lock: str) -> None:
     """Install one lock file, by uv where it is present and works, else by pip."""
     say(f"Installing the packages of {lock} ({SIZES[lock]}).")
-    (place.venv / BUILDING).touch()
+    mark_building(place)
     if not install_by_uv(place, lock):
         install_by_pip(place, lock)
     stamp(place, lock)

@@ -144,6 +144,18 @@ def test_a_half_built_environment_is_built_anew(place, machine, capsys):
     assert not (place.venv / BUILDING).exists()
 
 
+def test_a_set_up_at_work_elsewhere_is_left_alone(place, machine):
+    a_machine_with_everything(machine, place)
+    place.venv.mkdir()
+    (place.venv / BUILDING).write_text(str(os.getppid()))  # a process that surely lives
+
+    with pytest.raises(SetupFailed, match=f"process {os.getppid()}"):
+        bootstrap.prepare(place, with_tests=False)
+
+    assert (place.venv / BUILDING).exists()
+    assert machine.calls() == []
+
+
 def test_an_environment_whose_python_is_gone_is_built_anew(place, machine, capsys):
     a_machine_with_everything(machine, place)
     bootstrap.prepare(place, with_tests=False)
