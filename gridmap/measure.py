@@ -16,7 +16,6 @@ from gridmap.grid import Grid
 Shapes = NDArray[np.object_]
 Indices = NDArray[np.int64]
 
-WIDE_SHAPE_CELLS = 12  # from here on a shape is cut into columns first, so that work stays linear
 CUT_AGREEMENT = 1e-9  # relative; pieces that do not add up to their shape are cut the slow way
 
 
@@ -51,7 +50,7 @@ def cell_boxes(grid: Grid) -> Shapes:
     return boxes
 
 
-def cell_label(cell_index: int, grid: Grid) -> str:
+def cell_label(cell_index: int | np.integer, grid: Grid) -> str:
     """Return the label of a cell counted as `cut_by_grid` counts."""
     row, column = divmod(int(cell_index), grid.shape[0])
     return grid.label(column, row)
@@ -265,7 +264,7 @@ def _gather_segments(
     if not len(start):
         empty = np.empty(0, dtype=np.int64)
         return empty, empty.copy(), np.empty(0, dtype=object)
-    segments = shapely.linestrings(np.stack([start, end], axis=1))
+    segments = np.asarray(shapely.linestrings(np.stack([start, end], axis=1)), dtype=object)
     order = np.lexsort((cells, owners))
     owners, cells, segments = owners[order], cells[order], segments[order]
     new = np.r_[True, (np.diff(owners) != 0) | (np.diff(cells) != 0)]

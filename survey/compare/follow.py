@@ -21,6 +21,8 @@ MOST = 0.5  # share of the smaller outline that must lie in the other (common pr
 
 Pairs = list[tuple[int, int]]
 Places = NDArray[np.int64]
+Numbers = NDArray[np.float64]
+Scores = tuple[Places, Places, Numbers, Numbers, Numbers]  # before, after, common, both sizes
 
 
 @dataclass(frozen=True)
@@ -121,24 +123,20 @@ class _Overlaps:
         chosen = locked | both | joins | joined
         return list(zip(left[chosen].tolist(), right[chosen].tolist(), strict=True))
 
-    def _scored(
-        self, taken_before: set[int], taken_after: set[int]
-    ) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.float64], ...]:  # type: ignore[misc]
+    def _scored(self, taken_before: set[int], taken_after: set[int]) -> Scores:
         found = [
             self._scored_in(left, right)
             for left, right in self._by_term(taken_before, taken_after)
             if len(left) and len(right)
         ]
-        columns = [np.concatenate(some) for some in zip(*found, strict=True)] or [np.empty(0)] * 5
-        left, right, common, size_left, size_right = columns
-        fresh = ~(np.isin(left, list(taken_before)) & np.isin(right, list(taken_after)))
-        return (  # type: ignore[return-value]
-            left[fresh].astype(np.int64),
-            right[fresh].astype(np.int64),
-            common[fresh],
-            size_left[fresh],
-            size_right[fresh],
+        if not found:
+            nobody, nothing = np.empty(0, dtype=np.int64), np.empty(0)
+            return nobody, nobody, nothing, nothing, nothing
+        left, right, common, size_left, size_right = (
+            np.concatenate(some) for some in zip(*found, strict=True)
         )
+        fresh = ~(np.isin(left, list(taken_before)) & np.isin(right, list(taken_after)))
+        return left[fresh], right[fresh], common[fresh], size_left[fresh], size_right[fresh]
 
     def _by_term(
         self, taken_before: set[int], taken_after: set[int]
@@ -156,7 +154,7 @@ class _Overlaps:
     def _rule_of(self, code: str) -> TermRule:
         return self._terms.get(code) or TermRule(code)
 
-    def _scored_in(self, left: list[int], right: list[int]) -> tuple[NDArray, ...]:  # type: ignore[type-arg]
+    def _scored_in(self, left: list[int], right: list[int]) -> Scores:
         shapes_left = _array([_thickened(self._before[place], self._reach_in) for place in left])
         shapes_right = _array([_thickened(self._after[place], self._reach_in) for place in right])
         tree = shapely.STRtree(shapes_right)
@@ -188,7 +186,7 @@ class _Pairs:
         self._room = np.minimum(room, smaller)[worth]
         self._shapes = shapes_left, shapes_right
 
-    def common_sq_in(self) -> NDArray[np.float64]:
+    def common_sq_in(self) -> Numbers:
         """Return the common area of each pair; 0 where it can no longer matter.
 
         The likeliest pair of each outline by its bounding boxes is overlaid first. Where no other
@@ -207,12 +205,12 @@ class _Pairs:
         common[~first & ~second] = 0.0
         return common
 
-    def _likeness(self, common: NDArray[np.float64]) -> NDArray[np.float64]:
+    def _likeness(self, common: Numbers) -> Numbers:
         return common / (self.size_left + self.size_right - common)
 
-    def _overlaid(self, chosen: NDArray[np.bool_]) -> NDArray[np.float64]:
+    def _overlaid(self, chosen: NDArray[np.bool_]) -> Numbers:
         shapes_left, shapes_right = self._shapes
-        common: NDArray[np.float64] = shapely.area(
+        common: Numbers = shapely.area(
             intersections(shapes_left[self.left[chosen]], shapes_right[self.right[chosen]])
         )
         return common
@@ -225,16 +223,12 @@ def _thickened(outline: Outline, reach_in: float) -> shapely.Geometry:
     return shapely.buffer(outline.shape, reach_in)
 
 
-def _mutually_best(
-    left: NDArray[np.int64], right: NDArray[np.int64], score: NDArray[np.float64]
-) -> NDArray[np.bool_]:
+def _mutually_best(left: Places, right: Places, score: Numbers) -> NDArray[np.bool_]:
     everywhere = np.ones(len(left), dtype=bool)
     return _best_of(left, everywhere, score) & _best_of(right, everywhere, score)
 
 
-def _best_of(
-    keys: NDArray[np.int64], allowed: NDArray[np.bool_], score: NDArray[np.float64]
-) -> NDArray[np.bool_]:
+def _best_of(keys: Places, allowed: NDArray[np.bool_], score: Numbers) -> NDArray[np.bool_]:
     """Mark for each key its best allowed link; of equals the first."""
     best = np.zeros(len(keys), dtype=bool)
     places = np.flatnonzero(allowed)

@@ -52,12 +52,14 @@ def differences(left: Shapes, right: Shapes) -> Shapes:
 
 def covers(left: Shapes, right: Shapes) -> NDArray[np.bool_]:
     """Return of each pair whether no point of the right shape lies outside the left one."""
-    return shared(shapely.covers, left, right).astype(bool)
+    return shared(lambda a, b: np.asarray(shapely.covers(a, b)), left, right).astype(bool)
 
 
 def grown_round(shapes: Shapes, distance_in: float) -> Shapes:
     """Return each shape's round buffer (16 segments to the quarter circle)."""
-    return shared(lambda a: shapely.buffer(a, distance_in, quad_segs=ROUND_QUAD_SEGS), shapes)
+    return shared(
+        lambda a: np.asarray(shapely.buffer(a, distance_in, quad_segs=ROUND_QUAD_SEGS)), shapes
+    )
 
 
 def unions(bundles: Sequence[Sequence[Any]], dimension: int) -> Shapes:

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from survey.compare.follow import Followed
 from survey.compare.model import Outline, TermRule
@@ -74,7 +75,7 @@ def _resolved(
 def _shared_out(outline: Outline, told: Sequence[Outline], codes: Sequence[str]) -> list[Outline]:
     """Give each term the part that its outlines cover, and what is left to the one with most."""
     rest = outline.shape
-    parts: dict[str, shapely.Geometry] = {}
+    parts: dict[str, BaseGeometry] = {}
     for code in codes:
         cover = shapely.union_all([other.shape for other in told if other.term == code])
         parts[code] = shapely.intersection(rest, cover)
