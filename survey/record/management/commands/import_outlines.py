@@ -17,8 +17,8 @@ from survey.ledger.models import Entry
 from survey.record.importing import ImportedBy, coverage_drafts, outline_drafts
 from survey.record.models import Mode, Survey, SurveyKind
 from survey.record.services import append_to_survey, create_survey
+from survey.walls.choice import the_wall
 from survey.walls.files import read_json_file
-from survey.walls.selectors import the_wall
 
 LARGEST_FILE_BYTES = 256 * 1024 * 1024
 IDS_AT_ONCE = 500
