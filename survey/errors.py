@@ -63,9 +63,16 @@ class ErrorsToPages:
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
-        if not isinstance(error, PontataError):
-            return None
-        status = status_of(error)
-        if request.path.startswith("/api/"):
-            return JsonResponse(error_body(error.message, error.field), status=status)
-        return render(request, "refused.html", {"error": error, "status": status}, status=status)
+        return _refusal(request, error) if isinstance(error, PontataError) else None
+
+
+def nothing_here(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """Answer an address that leads nowhere (Django's handler404)."""
+    return _refusal(request, NotFound("There is nothing at this address."))
+
+
+def _refusal(request: HttpRequest, error: PontataError) -> HttpResponse:
+    status = status_of(error)
+    if request.path.startswith("/api/"):
+        return JsonResponse(error_body(error.message, error.field), status=status)
+    return render(request, "refused.html", {"error": error, "status": status}, status=status)

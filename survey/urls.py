@@ -13,3 +13,5 @@ urlpatterns = [
     path("", include("survey.jobs.urls")),
     path("api/v1/", include("survey.api.urls")),
 ]
+
+handler404 = "survey.errors.nothing_here"

@@ -59,3 +59,11 @@ def test_an_api_address_that_leads_nowhere_answers_in_the_same_shape(client):
     if response.status_code in {301, 302}:
         pytest.fail("an unknown API address leads to a page instead of an error")
     assert set(json.loads(response.content)) == SHAPE
+
+
+def test_a_page_address_that_leads_nowhere_says_so_and_leads_back(client, db):
+    response = client.get("/nowhere/")
+
+    assert response.status_code == 404
+    assert "There is nothing here" in response.content.decode()
+    assert 'href="/' in response.content.decode()
