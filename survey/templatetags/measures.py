@@ -23,3 +23,11 @@ def metric(length_in: float | None) -> str:
 def area(area_sq_in: float | None) -> str:
     """Print an area in square inches or square feet."""
     return "" if area_sq_in is None else format_area(float(area_sq_in))
+
+
+@register.filter
+def probability(p: float | None) -> str:
+    """Print a probability: three digits, and never a row of noughts."""
+    if p is None:
+        return ""
+    return "< 0.001" if p < 0.001 else f"{p:.3f}"
