@@ -23,7 +23,7 @@ class Damage:
     """A piece of damage through time.
 
     `kind` is area, line or point; a point is a line of one vertex. `covered_until` is the day on
-    which soot over it was taken off. `severity` 1 to 3 is a condition class.
+    which soot over it was taken off; `merges` names the damage that ran together into it. `severity` 1 to 3 is a condition class.
     """
 
     key: str
@@ -33,6 +33,7 @@ class Damage:
     stages: tuple[Stage, ...]
     severity: int = 1
     covered_until: date | None = None
+    merges: tuple[str, ...] = ()
     in_boards_strip: bool = False
     note: str = ""
     edge: str = ""

@@ -20,7 +20,7 @@ class DemoPerson:
 
 
 DEMO_PEOPLE: tuple[DemoPerson, ...] = (
-    DemoPerson("ines", "Ines Fallow", "lead-conservator", "for Marrowby Station Trust"),
+    DemoPerson("ines", "Ines Fallow", "lead", "for Marrowby Station Trust"),
     DemoPerson("tomas", "Tomas Sedge", "conservator", "for Marrowby Station Trust"),
     DemoPerson("priya", "Priya Lund", "conservator", "for Marrowby Station Trust"),
     DemoPerson("gil", "Gil Alder", "site-manager", "Rook & Alder Builders"),

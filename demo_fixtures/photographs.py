@@ -6,8 +6,8 @@ storing is the program's. Invented demo data.
 """
 
 import io
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Container, Iterator, Sequence
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from functools import lru_cache
 
@@ -17,13 +17,13 @@ from PIL import Image
 from demo_fixtures.canvas import Window
 from demo_fixtures.damage import Damage
 from demo_fixtures.painting import MOSAIC_PX_PER_IN, WHOLE_WALL, paint
-from demo_fixtures.plaster import sample, tile
+from demo_fixtures.plaster import grid_in, sample, tile
 from demo_fixtures.treatments import facings_on
 from demo_fixtures.truth import all_damage
-from demo_fixtures.weathering import Surface, patch_of, weather
-from demo_fixtures.weathering import PAINTERS
+from demo_fixtures.weathering import PAINTERS, Surface, patch_of, weather
 
 NORMAL, RAKING = "normal", "raking"
+MOSAIC, DETAIL = "mosaic", "detail"
 BAY_IN = 48.0  # the raking lamp is set up anew every 4 ft
 RAKING_GAIN = 0.013  # brightness per mil per inch of slope across the light
 JPEG_QUALITY = 82
@@ -41,8 +41,9 @@ class Picture:
     width_px: int
     height_px: int
     jpeg: bytes = field(repr=False)
-    purpose: str = "mosaic"  # mosaic | detail
+    purpose: str = MOSAIC
     lamp: str = ""
+    lamp_side: str = ""
     taken_by: str = "Priya Lund"
     note: str = "invented demo data"
 
@@ -193,8 +194,6 @@ def _raking(surface: Surface, salt: int) -> np.ndarray:
 
 
 def _axes(surface: Surface) -> tuple[np.ndarray, np.ndarray]:
-    from demo_fixtures.plaster import grid_in
-
     return grid_in(surface.window, surface.px_per_in)
 
 
@@ -222,18 +221,28 @@ def mosaic(
         small = image.reduce(2)
         image = small.resize(image.size, Image.Resampling.BILINEAR)
     return Picture(
-        f"mosaic-{plan.survey}-{plan.mode}", plan.survey, plan.mode, plan.taken_at, WHOLE_WALL,
-        image.width, image.height, _jpeg(image, 70 if plan.survey == "F0" else JPEG_QUALITY), lamp=plan.lamp,
+        mosaic_key(plan), plan.survey, plan.mode, plan.taken_at, WHOLE_WALL,
+        image.width, image.height, _jpeg(image, 70 if plan.survey == "F0" else JPEG_QUALITY), lamp=plan.lamp, lamp_side=_side(plan.mode),
     )  # fmt: skip
 
 
-def mosaics(
-    damages: Sequence[Damage] | None = None, *, px_per_in: float = MOSAIC_PX_PER_IN
+def mosaic_pictures(
+    *, skip: Container[str] = (), px_per_in: float = MOSAIC_PX_PER_IN
 ) -> Iterator[Picture]:
-    """Return the seven mosaics one after another."""
-    known = all_damage() if damages is None else damages
+    """Take the mosaics one after another, but those whose key is to be skipped."""
+    damages = all_damage()
     for plan in MOSAICS:
-        yield mosaic(plan, known, px_per_in=px_per_in)
+        if mosaic_key(plan) not in skip:
+            yield mosaic(plan, damages, px_per_in=px_per_in)
+
+
+def mosaic_key(plan: Mosaic) -> str:
+    """Return a mosaic's name, such as mosaic-B1-raking."""
+    return f"mosaic-{plan.survey}-{plan.mode}"
+
+
+def _side(mode: str) -> str:
+    return "left, 8°" if mode == RAKING else ""
 
 
 FRAME_PX, FRAME_IN, FRAME_PX_PER_IN = (1200, 900), (32.0, 24.0), 32.0
@@ -252,8 +261,8 @@ def frame(plan: Detail, damages: Sequence[Damage]) -> Picture:
     askew = _askew(image, np.random.default_rng([1936, 81, number]))
     lamp = LEFT if plan.mode == RAKING else "ring flash, hand-held"
     return Picture(
-        f"detail-{plan.key}", plan.survey, plan.mode, plan.taken_at, window, *askew.size,
-        _jpeg(askew, 84), purpose="detail", lamp=lamp, taken_by="Tomas Sedge",
+        detail_key(plan), plan.survey, plan.mode, plan.taken_at, window, *askew.size,
+        _jpeg(askew, 84), purpose=DETAIL, lamp=lamp, lamp_side=_side(plan.mode), taken_by="Tomas Sedge",
     )  # fmt: skip
 
 
@@ -276,13 +285,14 @@ def _askew(image: Image.Image, rng: np.random.Generator) -> Image.Image:
     return image.transform(FRAME_PX, Image.Transform.QUAD, quad, Image.Resampling.BICUBIC)
 
 
-def frames(damages: Sequence[Damage] | None = None) -> Iterator[Picture]:
-    """Return the frames of details one after another."""
-    known = all_damage() if damages is None else damages
+def detail_pictures(*, skip: Container[str] = ()) -> Iterator[Picture]:
+    """Take the frames of details one after another, but those whose key is to be skipped."""
+    damages = all_damage()
     for plan in details():
-        yield frame(plan, known)
+        if detail_key(plan) not in skip:
+            yield frame(plan, damages)
 
 
-def without_bytes(picture: Picture) -> Picture:
-    """Return what is known about a picture, without the picture."""
-    return replace(picture, jpeg=b"")
+def detail_key(plan: Detail) -> str:
+    """Return a frame's name, such as detail-c17-1."""
+    return f"detail-{plan.key}"

@@ -12,6 +12,8 @@ from demo_fixtures.shapes import Island, Point, contains, island
 
 CLEANED_ON = date(2026, 6, 26)
 TESTED_ON = date(2026, 6, 22)
+CONSOLIDATED_ON = date(2026, 6, 25)
+FACED_ON = date(2026, 7, 22)
 PHASE_1_DAY = date(2026, 5, 5)
 PHASE_2_DAY = VIBRATION_EVENT.on
 LEAK_DAY = date(2026, 10, 1)  # crystals come when the wall dries, about a fortnight after water

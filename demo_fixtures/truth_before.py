@@ -8,6 +8,7 @@ import numpy as np
 from demo_fixtures.damage import BEFORE_WORKS, Damage, Stage, growing, lengthening, still
 from demo_fixtures.shapes import Island, Point, island, wander
 from demo_fixtures.site import (
+    CONSOLIDATED_ON,
     CLEANED_ON,
     PHASE_1_DAY,
     PHASE_2_DAY,
@@ -20,7 +21,11 @@ from demo_fixtures.site import (
 ZONE_SHARES = (("upland", 0.34), ("train", 0.15), ("wheat", 0.13), ("town", 0.14), ("figures", 0.09),
                ("border", 0.09), ("river", 0.06))  # fmt: skip
 MAIN_LOSS_AREA_SQ_IN = (12.0, 12.9)  # a loss in C17, before and after phase 1
+LONG_ISLAND_IN = (4.85, 0.79)  # half length and half breadth
 QUERIED_LOSS_AREA_SQ_IN = 4.2  # a loss in E05; the hand that shrinks it is in `surveys`
+
+
+LAID_FLAKING = (1, 8, 20, 31)  # laid and consolidated in the pause between the phases
 
 
 def _zone(site: Site) -> str:
@@ -31,10 +36,11 @@ def _zone(site: Site) -> str:
 def _told_losses(site: Site, tally: Tally) -> list[Damage]:
     """Two losses whose figures are worked by hand: one that grows in C17, one in E05."""
     first, second = MAIN_LOSS_AREA_SQ_IN
-    # An ellipse 7.72 in by 1.98 in: area 12.0 sq in, perimeter close to 16.4 in before its edge.
+    # A long island, 20 in round at 12.0 sq in.
     angles = np.linspace(0, 2 * math.pi, 48, endpoint=False)
-    radii = 1 / np.hypot(np.cos(angles - 0.5) / 4.3, np.sin(angles - 0.5) / 0.92)
-    radii *= 1 + 0.05 * np.cos(9 * angles) + 0.04 * np.sin(14 * angles)
+    radii = 1 / np.hypot(
+        np.cos(angles - 0.5) / LONG_ISLAND_IN[0], np.sin(angles - 0.5) / LONG_ISLAND_IN[1]
+    )
     main = Island((396.5, 108.0), tuple(radii.tolist())).with_area(first)
     site.taken += [(396.5, 108.0, main.reach_in + 0.5), (108.0, 57.0, 3.0)]
     queried = island(site.rng, (108.0, 57.0), QUERIED_LOSS_AREA_SQ_IN, ragged=0.2)
@@ -46,6 +52,43 @@ def _told_losses(site: Site, tally: Tally) -> list[Damage]:
         Damage("told-c17", tally.label("L"), "area", "upland", stages, 2, measures={"layer shown": "fine coat"}),
         Damage("told-e05", tally.label("L"), "area", "train", still(queried, "paint-loss"), 2, measures={"layer shown": "fine coat"}),
     ]  # fmt: skip
+
+
+def _pair(site: Site, tally: Tally) -> list[Damage]:
+    """Two losses a hand's breadth apart that run together in phase 2."""
+    forms = [
+        island(site.rng, centre, area, ragged=0.25)
+        for centre, area in (((268.0, 38.0), 7.0), ((273.6, 38.6), 5.0))
+    ]
+    site.taken.append((270.5, 38.3, 7.0))
+    joined = island(site.rng, (270.6, 38.3), 21.5, ragged=0.12, stretch=2.1)
+    gone = (Stage(PHASE_2_DAY, None, "paint-loss"),)
+    found = [
+        Damage(
+            f"pair-{k}",
+            tally.label("L"),
+            "area",
+            "wheat",
+            (*still(form, "paint-loss"), *gone),
+            2,
+            edge="dirty",
+        )
+        for k, form in enumerate(forms)
+    ]
+    whole = still(joined, "paint-loss", since=PHASE_2_DAY)
+    found.append(
+        Damage(
+            "pair-joined",
+            tally.label("L"),
+            "area",
+            "wheat",
+            whole,
+            2,
+            edge="fresh",
+            merges=("pair-0", "pair-1"),
+        )
+    )
+    return found
 
 
 def _paint_losses(site: Site, tally: Tally) -> list[Damage]:
@@ -86,7 +129,9 @@ def _flaking(site: Site, tally: Tally) -> list[Damage]:
             site, zone, float(site.rng.uniform(5, 60)), ragged=0.3, stretch=1.7, room_in=1.0, **near
         )
         stages = still(form, "flaking")
-        if k in (5, 14, 23):
+        if k in LAID_FLAKING:
+            stages = (*stages, Stage(CONSOLIDATED_ON, None, "flaking"))
+        elif k in (5, 14, 23):
             # Fallen: what flaked is now gone, a little beyond the old edge.
             fallen = form.grown(0.35, towards_rad=site.rng.uniform(0, 6.3))
             stages = (*stages, Stage(PHASE_1_DAY if k != 23 else PHASE_2_DAY, fallen, "paint-loss"))
@@ -118,7 +163,13 @@ def _hollows(site: Site, tally: Tally) -> list[Damage]:
     for k in range(24):
         zone = ("upland", "train", "wheat", "town", "figures", "river")[k % 6]
         form = spread(
-            site, zone, float(site.rng.uniform(30, 150)), ragged=0.16, stretch=1.5, room_in=1.0
+            site,
+            zone,
+            float(site.rng.uniform(30, 150)),
+            ragged=0.16,
+            stretch=1.5,
+            room_in=1.0,
+            y_in=(0, 148),
         )
         stages = still(form, "detachment")
         severity = 2 if k % 3 else 1
@@ -526,6 +577,7 @@ def _behind_boards(site: Site, tally: Tally) -> list[Damage]:
 
 MAKERS = (
     _told_losses,
+    _pair,
     _soot,
     _under_soot,
     _behind_boards,
