@@ -1,0 +1,240 @@
+/**
+ * What does a tap, a stroke or a dragged point do to the draft? Mouse, finger and pen on the plate; once a pen was seen,
+ * fingers only pan. It changes the draft alone: nothing here reaches the record.
+ */
+import { lines, nearestOnSegment } from './geometry.js';
+import { draftStyles } from './draft_styles.js';
+
+/** @typedef {import('./geometry.js').Point} Point */
+
+const SNAP_PX = 14;
+const CLOSE_PX = { mouse: 12, touch: 24, pen: 14 };
+const DOUBLE_TAP_MS = 400;
+const STILL_PX = 5;
+const STROKE_TOLERANCE_PX = 0.75;
+
+export class Drawing {
+  /**
+   * @param {object} options
+   * @param {import('./plate.js').Plate} options.plate
+   * @param {import('./state.js').Store} options.store
+   * @param {import('./plan.js').WallPlan} options.plan
+   */
+  constructor({ plate, store, plan }) {
+    this.plate = plate;
+    this.store = store;
+    this.plan = plan;
+    /** @type {Point[] | null} the stroke under pen or finger */
+    this.stroke = null;
+    this.lastTap = { time_ms: 0, pixel: [0, 0] };
+    this.removing = false;
+    this.marker = new ol.Feature();
+    this.rubber = new ol.Feature();
+    this.shape = new ol.Feature();
+    this.sketch = new ol.Feature();
+    this.modify = this.makeModify();
+    plate.activeSource.addFeatures([this.shape, this.sketch, this.rubber, this.marker]);
+    plate.activeLayer.setStyle(draftStyles(plate.marks, () => store.state.draft));
+    this.addInteractions();
+    store.watch(['draft', 'draftStep', 'tool'], () => this.show());
+  }
+
+  /** @private */
+  addInteractions() {
+    const { map } = this.plate;
+    map.addInteraction(this.modify);
+    map.addInteraction(new ol.interaction.Pointer({
+      handleDownEvent: (/** @type {any} */ event) => this.strokeDown(event),
+      handleDragEvent: (/** @type {any} */ event) => this.strokeMove(event),
+      handleUpEvent: (/** @type {any} */ event) => this.strokeUp(event),
+      stopDown: (/** @type {boolean} */ handled) => handled,
+    }));
+    map.on('click', (/** @type {any} */ event) => this.tap(event));
+    map.on('pointermove', (/** @type {any} */ event) => this.hover(event));
+    this.plate.viewport.addEventListener('pointerdown', (/** @type {PointerEvent} */ event) => {
+      if (event.pointerType === 'pen') this.store.set({ penSeen: true });
+    }, true);
+  }
+
+  /** @private */
+  makeModify() {
+    const modify = new ol.interaction.Modify({
+      features: new ol.Collection([this.shape]), pixelTolerance: 18, style: [],
+      condition: (/** @type {any} */ event) => this.mayDraw(event.originalEvent) && event.originalEvent.button === 0,
+      deleteCondition: (/** @type {any} */ event) => (this.removing || event.originalEvent.altKey) && ol.events.condition.singleClick(event),
+    });
+    modify.on('modifyend', (/** @type {any} */ event) => this.takeModified(event.mapBrowserEvent));
+    return modify;
+  }
+
+  /** Whether this pointer draws; a finger beside a pen does not. @param {PointerEvent} event */
+  mayDraw(event) {
+    return !(this.store.state.penSeen && event.pointerType === 'touch');
+  }
+
+  /** Whether taps add points now. */
+  get isAdding() {
+    const { tool, draft } = this.store.state;
+    return tool === 'draw' && draft !== null && draft.isAdding;
+  }
+
+  /** @private @param {any} event */
+  tap(event) {
+    const pointer = /** @type {PointerEvent} */ (event.originalEvent);
+    const { draft } = this.store.state;
+    if (!this.isAdding || !draft || !this.mayDraw(pointer) || pointer.pointerType === 'pen') return;
+    this.addTap(event.pixel, event.coordinate, pointer.pointerType === 'touch' ? 'touch' : 'mouse');
+  }
+
+  /** @private @param {number[]} pixel @param {Point} coordinate @param {'mouse' | 'touch' | 'pen'} pointer */
+  addTap(pixel, coordinate, pointer) {
+    const draft = /** @type {import('./draft.js').Draft} */ (this.store.state.draft);
+    const now_ms = performance.now();
+    const near = Math.hypot(pixel[0] - this.lastTap.pixel[0], pixel[1] - this.lastTap.pixel[1]) < CLOSE_PX[pointer];
+    const again = near && now_ms - this.lastTap.time_ms < DOUBLE_TAP_MS;
+    this.lastTap = { time_ms: now_ms, pixel };
+    if (draft.canFinish && (again || (draft.kind === 'area' && draft.role !== 'edge' && this.isOnFirst(pixel, CLOSE_PX[pointer])))) draft.finish();
+    else if (!again) draft.addPoint(this.place(coordinate, pointer));
+  }
+
+  /** @private @param {number[]} pixel @param {number} reach_px */
+  isOnFirst(pixel, reach_px) {
+    const first = this.store.state.draft?.sketch[0];
+    if (!first) return false;
+    const at = this.plate.map.getPixelFromCoordinate(first);
+    return Math.hypot(at[0] - pixel[0], at[1] - pixel[1]) <= reach_px;
+  }
+
+  /** @private @param {any} event */
+  strokeDown(event) {
+    const pointer = /** @type {PointerEvent} */ (event.originalEvent);
+    const several = event.activePointers?.length > 1;
+    const draws = pointer.pointerType === 'pen' || this.store.state.freehand;
+    if (several || !draws || !this.isAdding || !this.mayDraw(pointer) || pointer.button > 0) {
+      this.stroke = null;
+      return false;
+    }
+    this.stroke = [event.coordinate];
+    return true;
+  }
+
+  /** @private @param {any} event */
+  strokeMove(event) {
+    if (!this.stroke) return;
+    if (event.activePointers?.length > 1) {
+      this.stroke = null;
+      this.showStroke();
+      return;
+    }
+    const { map } = this.plate;
+    const finer = event.originalEvent.getCoalescedEvents?.() ?? [];
+    for (const part of finer.length ? finer : [event.originalEvent]) this.stroke.push(/** @type {Point} */ (map.getCoordinateFromPixel(map.getEventPixel(part))));
+    this.showStroke();
+  }
+
+  /** @private @param {any} event */
+  strokeUp(event) {
+    const stroke = this.stroke;
+    this.stroke = null;
+    this.showStroke();
+    const { draft } = this.store.state;
+    if (!stroke || !draft) return false;
+    const reach_in = STILL_PX * this.plate.resolution_in;
+    const still = stroke.every((point) => Math.hypot(point[0] - stroke[0][0], point[1] - stroke[0][1]) < reach_in);
+    // A still finger or mouse gives a click of its own; a still pen's tap is taken here.
+    if (!still) draft.addStroke(stroke, STROKE_TOLERANCE_PX * this.plate.resolution_in);
+    else if (event.originalEvent.pointerType === 'pen') this.addTap(event.pixel, stroke[0], 'pen');
+    return false;
+  }
+
+  /** @private @param {any} event */
+  hover(event) {
+    if (event.dragging || !this.isAdding || event.originalEvent.pointerType === 'touch') {
+      this.rubber.setGeometry(undefined);
+      return;
+    }
+    const draft = /** @type {import('./draft.js').Draft} */ (this.store.state.draft);
+    const place = this.place(event.coordinate, event.originalEvent.pointerType === 'pen' ? 'pen' : 'mouse');
+    const last = draft.sketch[draft.sketch.length - 1];
+    this.marker.setGeometry(this.store.state.snap ? new ol.geom.Point(place) : undefined);
+    this.rubber.setGeometry(last ? new ol.geom.LineString([last, place]) : undefined);
+  }
+
+  /** The nearest place to snap to, when that is wanted; never for the pen. @param {Point} coordinate @param {'mouse' | 'touch' | 'pen'} pointer @returns {Point} */
+  place(coordinate, pointer) {
+    if (!this.store.state.snap || pointer === 'pen') return coordinate;
+    const reach_in = SNAP_PX * this.plate.resolution_in;
+    const [corner, line] = this.snapCandidates(coordinate, reach_in);
+    return corner ?? line ?? coordinate;
+  }
+
+  /** @private @param {Point} at @param {number} reach_in @returns {(Point | null)[]} the nearest corner, the nearest line */
+  snapCandidates(at, reach_in) {
+    const box = [at[0] - reach_in, at[1] - reach_in, at[0] + reach_in, at[1] + reach_in];
+    /** @type {Point[]} */
+    const corners = [];
+    /** @type {Point[]} */
+    const onLines = [];
+    this.plate.outlineSource.forEachFeatureInExtent(box, (/** @type {any} */ feature) => {
+      const geometry = this.plate.format.writeGeometryObject(feature.getGeometry());
+      for (const { points, closed } of lines(geometry)) {
+        points.forEach((point, index) => {
+          corners.push(point);
+          if (closed || index + 1 < points.length) onLines.push(nearestOnSegment(at, point, points[(index + 1) % points.length]));
+        });
+      }
+    });
+    const { columns, rows } = this.plan.grid;
+    for (const x of columns.linesIn) onLines.push([x, at[1]]);
+    for (const y of rows.linesIn) onLines.push([at[0], y]);
+    for (const x of columns.linesIn) if (Math.abs(x - at[0]) < reach_in) for (const y of rows.linesIn) corners.push([x, y]);
+    return [corners, onLines].map((places) => nearest(places, at, reach_in));
+  }
+
+  /** @private @param {any} event */
+  takeModified(event) {
+    const { draft } = this.store.state;
+    if (!draft?.geometry) return;
+    const shown = /** @type {any} */ (this.shape.getGeometry());
+    /** @type {any} */
+    let geometry = this.plate.format.writeGeometryObject(shown);
+    const pen = event?.originalEvent?.pointerType === 'pen';
+    if (this.store.state.snap && !pen) geometry = this.snapMoved(draft.geometry, geometry);
+    draft.reshape(geometry);
+  }
+
+  /** @private @param {any} before @param {any} after */
+  snapMoved(before, after) {
+    const old = new Set(lines(before).flatMap(({ points }) => points.map(String)));
+    const walk = (/** @type {any} */ part) => (typeof part[0] === 'number' ? (old.has(String(part)) ? part : this.place(part, 'mouse')) : part.map(walk));
+    return { type: after.type, coordinates: walk(after.coordinates) };
+  }
+
+  /** Bring what is drawn in line with the draft. @private */
+  show() {
+    const { draft, tool } = this.store.state;
+    const sketch = draft?.sketchGeometry() ?? null;
+    this.shape.setGeometry(draft?.geometry ? this.plate.geometryOf(draft.geometry) : undefined);
+    this.sketch.setGeometry(sketch ? new ol.geom.LineString(draft?.sketch ?? []) : undefined);
+    if (!this.isAdding || !draft?.sketch.length) this.rubber.setGeometry(undefined);
+    if (!this.isAdding) this.marker.setGeometry(undefined);
+    this.modify.setActive(Boolean(draft?.geometry) && !this.isAdding && tool === 'draw');
+    this.plate.viewport.classList.toggle('is-drawing', this.isAdding);
+  }
+
+  /** @private */
+  showStroke() {
+    this.rubber.setGeometry(this.stroke && this.stroke.length > 1 ? new ol.geom.LineString(this.stroke) : undefined);
+  }
+}
+
+/** @param {Point[]} places @param {Point} at @param {number} reach_in @returns {Point | null} */
+function nearest(places, at, reach_in) {
+  let best = null;
+  let bestDistance = reach_in;
+  for (const place of places) {
+    const distance = Math.hypot(place[0] - at[0], place[1] - at[1]);
+    if (distance <= bestDistance) { best = place; bestDistance = distance; }
+  }
+  return best;
+}
