@@ -19,6 +19,7 @@ from gridmap.grid import Grid
 from gridmap.measure import cell_boxes, cell_label, cells_by_bounds, cut_by_grid
 from survey.compare.model import Outline, Part, Sizes
 from survey.compare.overlay import Shapes, covers, differences, grown_round, intersections, unions
+from survey.compare.regions import areas_of
 
 Side = Literal["before", "after"]
 Indices = NDArray[np.int64]
@@ -147,8 +148,14 @@ class ComparedAreas:
         if not groups:
             return []
         cells = [group % self._grid.cell_count for group in groups]
-        cutters = intersections(
-            cell_boxes(self._grid)[cells], np.full(len(groups), part.shape, dtype=object)
+        # A part may meet a cell in an area and, elsewhere, in a single point.
+        cutters = _array(
+            [
+                areas_of(cutter)
+                for cutter in intersections(
+                    cell_boxes(self._grid)[cells], np.full(len(groups), part.shape, dtype=object)
+                )
+            ]
         )
         cut = {
             layer: intersections(
