@@ -1,6 +1,17 @@
-"""Where the pages of this room are."""
+"""Where reports are asked for and read."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from survey.report import views
 
 app_name = "report"
-urlpatterns: list[URLPattern] = []
+
+urlpatterns = [
+    path("walls/<slug:wall>/reports/", views.reports, name="list"),
+    path(
+        "walls/<slug:wall>/reports/R-<int:number>-v<int:version>.pdf",
+        views.issued_pdf,
+        name="pdf",
+    ),
+    path("walls/<slug:wall>/reports/draft-<int:number>.pdf", views.draft_pdf, name="draft"),
+]
