@@ -91,12 +91,13 @@ class Layout(models.Model):
         lower edge, the highest its top.
         """
         levels = sorted(self.decks, key=lambda deck: float(deck["level_above_floor_in"]))
+        if not levels:
+            return []
         base_in = self.wall.base_above_floor_in
         starts = [
             min(max(d["level_above_floor_in"] - base_in, 0.0), self.height_in) for d in levels
         ]
-        if starts:
-            starts[0] = 0.0
+        starts[0] = 0.0
         ends = [*starts[1:], self.height_in]
         return [
             {**deck, "band": [start, end]}

@@ -31,11 +31,14 @@ class CellInk:
 
 @dataclass(frozen=True)
 class AreaInk:
-    """A polygon drawn over the cells: a style class and words."""
+    """A polygon drawn over the cells: a style class, words, a link, a short text at a place."""
 
     rings: Sequence[Ring]
     style: str
     words: str = ""
+    link: str = ""
+    text: str = ""
+    text_at_in: tuple[float, float] = (0.0, 0.0)
 
 
 def strip_svg(
@@ -71,7 +74,7 @@ def strip_svg(
     for label, ink in (cells or {}).items():
         drawing.cell(grid.bounds(label), label, ink)
     for area in areas:
-        drawing.rings(area.rings, area.style, area.words)
+        drawing.area(area)
     for part in obstructions:
         drawing.hatched(part)
     drawing.grid(grid, width_in)
@@ -149,11 +152,29 @@ class _Drawing:
             )
             stroke.set("stroke-width", f"{mark.stroke_width * half:g}")
 
-    def rings(self, rings: Sequence[Ring], style: str, words: str) -> None:
+    def area(self, ink: AreaInk) -> None:
+        parent = self._root
+        if ink.link:
+            parent = self._add(parent, "a", {"href": ink.link, "aria-label": ink.words})
+        self.rings(ink.rings, ink.style, ink.words, parent)
+        if ink.text:
+            x_in, y_in = ink.text_at_in
+            place = {"x": x_in, "y": self._y(y_in), "font-size": self._margin * 0.55}
+            text = self._add(parent, "text", {**place, "class": f"strip-text {ink.style}-text"})
+            text.text = ink.text
+
+    def rings(
+        self,
+        rings: Sequence[Ring],
+        style: str,
+        words: str,
+        parent: ElementTree.Element | None = None,
+    ) -> None:
         path = " ".join(
             "M" + " L".join(f"{x:g} {self._y(y):g}" for x, y in ring) + " Z" for ring in rings
         )
-        shape = self._add(self._root, "path", {"d": path, "class": style, "fill-rule": "evenodd"})
+        holder = self._root if parent is None else parent
+        shape = self._add(holder, "path", {"d": path, "class": style, "fill-rule": "evenodd"})
         if words:
             ElementTree.SubElement(shape, "title").text = words
 

@@ -6,16 +6,19 @@ No Django, no I/O. Every refusal names the key, the value and the limit.
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from gridmap.errors import InvalidInput
 from gridmap.grid import Grid
 from gridmap.lengths import parse_length_in, snap_in
 from gridmap.outline import take_outline
+from survey.vocabulary.words import MODE_NAMES
 
 LARGEST_WIDTH_IN = 12_000.0  # 1,000 ft
 LARGEST_HEIGHT_IN = 3_600.0  # 300 ft
 MOST_PARTS = 200
+KEPT_SLUGS = frozenset({"new"})
 _SLUG = re.compile(r"[a-z0-9](?:[a-z0-9-]{0,38}[a-z0-9])?")
 TEXTS = {
     "title": 200,
@@ -86,10 +89,15 @@ def read_wall(description: Any) -> WallDescription:
 
 def read_slug(value: Any) -> str:
     """Read a wall's short name."""
-    if not isinstance(value, str) or not _SLUG.fullmatch(value) or value == "new":
+    if not isinstance(value, str) or not _SLUG.fullmatch(value):
         raise InvalidInput(
             f"wall is {value!r}; it must be a short name of at most 40 lower-case letters, digits "
             "and hyphens, such as north-wall.",
+            field="wall",
+        )
+    if value in KEPT_SLUGS:
+        raise InvalidInput(
+            f"wall is {value!r}, which the program keeps for its own pages. Choose another.",
             field="wall",
         )
     return value
@@ -187,13 +195,44 @@ def read_ring(value: Any, size_in: tuple[float, float], *, field: str) -> list[l
 
 
 def _obstruction_details(item: Mapping[str, Any]) -> dict[str, Any]:
+    mode = item.get("mode") or None
+    if mode is not None and mode not in MODE_NAMES:
+        raise InvalidInput(
+            f"mode of {item['name']!r} is {mode!r}; it must be one of: {', '.join(MODE_NAMES)}.",
+            field="obstructions",
+        )
+    touch_only = item.get("touch_only", False)
+    if not isinstance(touch_only, bool):
+        raise InvalidInput(
+            f"touch_only of {item['name']!r} is {touch_only!r}; it must be true or false.",
+            field="obstructions",
+        )
+    first, last = _day(item, "from"), _day(item, "to")
+    if first and last and last < first:
+        raise InvalidInput(
+            f"{item['name']!r} stands to {last}, before it stands from {first}.",
+            field="obstructions",
+        )
     return {
         "cause": _text(item, "cause", longest=200) or item["name"].strip(),
-        "mode": item.get("mode"),
-        "touch_only": bool(item.get("touch_only", False)),
-        "from": item.get("from"),
-        "to": item.get("to"),
+        "mode": mode,
+        "touch_only": touch_only,
+        "from": first,
+        "to": last,
     }
+
+
+def _day(item: Mapping[str, Any], key: str) -> str | None:
+    value = item.get(key)
+    if value in (None, ""):
+        return None
+    try:
+        return date.fromisoformat(value).isoformat()
+    except (TypeError, ValueError) as error:
+        raise InvalidInput(
+            f"{key} of {item['name']!r} is {value!r}; it must be a date such as 2026-02-16.",
+            field="obstructions",
+        ) from error
 
 
 def _decks(description: Mapping[str, Any]) -> tuple[dict[str, Any], ...]:

@@ -1,18 +1,16 @@
 """What a layout comes to, and what on a wall needs a person: reads for the pages of this room."""
 
-from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from shapely.geometry.base import BaseGeometry
+import shapely
 
 from gridmap.axis import Axis
 from gridmap.lengths import format_area, format_feet_inches
-from gridmap.models import Layout
+from gridmap.models import Layout, Wall
+from gridmap.strip import AreaInk
 from survey.walls.description import LayoutDescription
-from survey.walls.drawing import Strip, strip_of
-
-Mark = tuple[BaseGeometry, Mapping[str, str]]
+from survey.walls.services import layout_of
 
 
 @dataclass(frozen=True)
@@ -69,39 +67,28 @@ def _plural(word: str, count: int) -> str:
     return word if count == 1 else f"{word}s"
 
 
-def strip_of_layout(layout: Layout, *, marks: Iterable[Mark] = ()) -> Strip:
-    """Return the drawing of a kept layout."""
-    return strip_of(
-        width_in=layout.width_in,
-        height_in=layout.height_in,
-        grid=layout.grid,
-        base_above_floor_in=layout.wall.base_above_floor_in,
-        openings=layout.openings,
-        zones=layout.zones,
-        decks=layout.decks,
-        obstructions=layout.obstructions,
-        marks=marks,
-    )
-
-
-def strip_of_description(layout: LayoutDescription, *, base_above_floor_in: float) -> Strip:
-    """Return the drawing of a layout that is only described yet."""
-    return strip_of(
-        width_in=layout.width_in,
-        height_in=layout.height_in,
-        grid=layout.grid,
-        base_above_floor_in=base_above_floor_in,
-        openings=layout.openings,
-        zones=layout.zones,
-        decks=layout.decks,
-        obstructions=layout.obstructions,
-    )
+def zone_inks(layout: Layout) -> list[AreaInk]:
+    """Return the zones of a layout as the strip draws them, each with its name inside."""
+    inks = []
+    for zone in layout.zones:
+        place = shapely.make_valid(shapely.Polygon(zone["polygon"])).representative_point()
+        inks.append(
+            AreaInk(
+                rings=[zone["polygon"]],
+                style="strip-zone",
+                words=f"Zone: {zone['name']}",
+                text=zone["name"],
+                text_at_in=(place.x, place.y),
+            )
+        )
+    return inks
 
 
 def layout_facts(layout: Layout) -> dict[str, Any]:
-    """Return a layout's sizes, counts and drawing for a page."""
-    return {
-        "layout": layout,
-        "summary": grid_summary(layout),
-        "strip": strip_of_layout(layout),
-    }
+    """Return a layout with its counts and zones for a page."""
+    return {"layout": layout, "summary": grid_summary(layout), "zones": zone_inks(layout)}
+
+
+def layout_as_typed(described: LayoutDescription, *, base_above_floor_in: float) -> Layout:
+    """Return the layout that a description would become, without keeping it."""
+    return layout_of(Wall(base_above_floor_in=base_above_floor_in), described, version=0)

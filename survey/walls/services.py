@@ -1,17 +1,19 @@
 """How a wall, a new version of its layout, and its phases come to be."""
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
 from django.db import transaction
 
 from gridmap.errors import Clash, InvalidInput
+from gridmap.lengths import format_feet_inches
 from gridmap.models import Layout, Wall
 from survey.ledger.services import open_logbook
 from survey.people.models import Account, Role
 from survey.people.services import give_role
 from survey.vocabulary.services import give_built_in_vocabulary
-from survey.walls.description import LayoutDescription, WallDescription
+from survey.walls.description import TEXTS, LayoutDescription, WallDescription
 from survey.walls.models import Phase
 
 
@@ -48,11 +50,19 @@ def create_wall(
 @transaction.atomic
 def add_layout(wall: Wall, layout: LayoutDescription, *, made_by: str) -> Layout:
     """Put a new version beside the wall's layouts; earlier surveys keep theirs."""
+    Wall.objects.select_for_update().get(pk=wall.pk)  # two at once must not take one number
     last = wall.layouts.order_by("-version").values_list("version", flat=True).first() or 0
     wall.__dict__.pop("layout", None)
-    return Layout.objects.create(
+    made = layout_of(wall, layout, version=last + 1, made_by=made_by)
+    made.save()
+    return made
+
+
+def layout_of(wall: Wall, layout: LayoutDescription, *, version: int, made_by: str = "") -> Layout:
+    """Return a described layout as a row that is not kept yet."""
+    return Layout(
         wall=wall,
-        version=last + 1,
+        version=version,
         width_in=layout.width_in,
         height_in=layout.height_in,
         grid_json=layout.grid.to_json(),
@@ -63,6 +73,48 @@ def add_layout(wall: Wall, layout: LayoutDescription, *, made_by: str) -> Layout
         note=layout.note,
         made_by=made_by,
     )
+
+
+@transaction.atomic
+def replace_layout(
+    wall: Wall, layout: LayoutDescription, *, seen_version: int, made_by: str
+) -> Layout:
+    """Put a new version beside the one that the person saw; raises Clash if that is not the newest.
+
+    Surveys that are there keep the version under which they were opened.
+    """
+    newest = Wall.objects.select_for_update().get(pk=wall.pk).layout.version
+    if newest != seen_version:
+        raise Clash(
+            f"Somebody made version {newest} of the layout while version {seen_version} stood on "
+            "this page. Look at it first, then make your change again.",
+            field="seen_version",
+        )
+    return add_layout(wall, layout, made_by=made_by)
+
+
+@transaction.atomic
+def describe_wall(
+    wall: Wall, *, name: str, base_above_floor_in: float, texts: Mapping[str, str]
+) -> Wall:
+    """Write down what identifies a wall.
+
+    Raises Clash where the height above the floor would change under surveys that are there: the
+    bands of their decks hang on it.
+    """
+    if base_above_floor_in != wall.base_above_floor_in and wall.surveys.exists():
+        raise Clash(
+            "The lower edge's height above the floor is "
+            f"{format_feet_inches(wall.base_above_floor_in)} and there are surveys that count "
+            "their decks from it. It can no longer change.",
+            field="base_above_floor",
+        )
+    wall.name, wall.base_above_floor_in = name, base_above_floor_in
+    for key in TEXTS:
+        setattr(wall, key, texts.get(key, ""))
+    wall.full_clean()
+    wall.save()
+    return wall
 
 
 def set_phase(
@@ -92,3 +144,14 @@ def set_phase(
         },
     )
     return phase
+
+
+def remove_phase(phase: Phase) -> None:
+    """Take back a phase that was written down by mistake."""
+    phase.delete()
+
+
+def next_phase_number(wall: Wall) -> int:
+    """Return the first number above those of the wall's phases."""
+    last = wall.phases.order_by("-number").values_list("number", flat=True).first()
+    return (last or 0) + 1

@@ -1,0 +1,110 @@
+"""How lengths, repeated rows and refusals stand in the forms of this program.
+
+A refusal names field, value and limit; what was typed stays in its place.
+"""
+
+from typing import Any, cast
+
+from django import forms
+
+from gridmap.errors import PontataError
+from gridmap.lengths import parse_length_in, snap_in
+from survey.walls.rings import exact_text
+
+
+class LengthField(forms.CharField):
+    """A length typed in feet and inches; cleaned to inches on the lattice, or None if empty."""
+
+    def __init__(self, *, minimum_in: float | None = None, **options: Any) -> None:
+        self.minimum_in = minimum_in
+        options.setdefault("widget", forms.TextInput(attrs={"autocomplete": "off"}))
+        super().__init__(**options)
+
+    def clean(self, value: Any) -> float | None:
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            name = (self.label or "length").lower()
+            return snap_in(parse_length_in(text, field=str(name), minimum_in=self.minimum_in))
+        except PontataError as error:
+            raise forms.ValidationError(error.message) from error
+
+    def prepare_value(self, value: Any) -> Any:
+        return exact_text(value) if isinstance(value, int | float) else value
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        return (self.prepare_value(initial) or "") != (data or "")
+
+
+class DateField(forms.DateField):
+    """A day, chosen in the browser's calendar or typed as 2026-03-16."""
+
+    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+
+    def __init__(self, **options: Any) -> None:
+        options.setdefault("input_formats", ["%Y-%m-%d"])
+        super().__init__(**options)
+
+    def to_python(self, value: Any) -> Any:
+        try:
+            return super().to_python(value)
+        except forms.ValidationError as error:
+            raise forms.ValidationError(
+                f"{value!r} is not a date. Write it as 2026-03-16."
+            ) from error
+
+
+class BaseRows(forms.BaseFormSet):
+    """Repeated rows of a form; a row left empty is no row.
+
+    Every row may be left empty, those of an earlier version too, so none counts as initial.
+    """
+
+    def initial_form_count(self) -> int:
+        return 0
+
+    def total_form_count(self) -> int:
+        if self.is_bound:
+            return super().total_form_count()
+        return len(self.initial or []) + self.extra
+
+    @property
+    def filled(self) -> list[tuple[int, dict[str, Any]]]:
+        """The rows that say something, with their places, once the rows are valid."""
+        return [
+            (place, form.cleaned_data)
+            for place, form in enumerate(self.forms)
+            if form.has_changed() and not form.cleaned_data.get("DELETE")
+        ]
+
+
+def rows_of(row: type[forms.Form], *, extra: int = 1, most: int = 200) -> type[BaseRows]:
+    """Return the class of repeated rows of one form."""
+    made = forms.formset_factory(
+        row,
+        formset=BaseRows,
+        extra=extra,
+        can_delete=True,
+        max_num=most,
+        absolute_max=most + 1,
+        validate_max=True,
+    )
+    return cast(type[BaseRows], made)
+
+
+def with_another_row(data: Any, prefix: str) -> Any:
+    """Return posted data with one more row under a prefix, for browsers without scripts."""
+    changed = data.copy()
+    key = f"{prefix}-TOTAL_FORMS"
+    try:
+        changed[key] = str(int(changed.get(key, "0")) + 1)
+    except ValueError:
+        changed[key] = "1"
+    return changed
+
+
+def refuse(form: forms.Form, error: PontataError, fields: dict[str, str] | None = None) -> None:
+    """Put a refusal beside the field that it names, else above the form."""
+    name = (fields or {}).get(error.field or "", error.field)
+    form.add_error(name if name in form.fields else None, error.message)
