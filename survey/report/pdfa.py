@@ -32,6 +32,7 @@ def to_pdfa(
             kept,
             linearize=False,
             object_stream_mode=pikepdf.ObjectStreamMode.generate,
+            compress_streams=False,  # they are packed already; packing again took half the time
             deterministic_id=True,
             min_version="1.7",
         )

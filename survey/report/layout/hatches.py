@@ -28,7 +28,8 @@ def hatch_on(
     x0, y0, x1, y1 = bounds_pt
     most = max(x1 - x0, y1 - y0)
     size = next((s for s in HATCH_SIZES_PT if s >= most), HATCH_SIZES_PT[-1])
-    name = f"hatch {symbol.letters} {symbol.pattern} {symbol.angle_deg:g} {symbol.hue} {size} {rim_pt:g}"
+    look = f"{symbol.pattern} {symbol.angle_deg:g} {symbol.spacing_px:g} {symbol.hue}"
+    name = f"hatch {look} {size} {rim_pt:g}"
     if name not in press.forms:
         half = size / 2
         press.forms[name] = (

@@ -330,37 +330,52 @@ def comparison() -> c.ComparisonSummary:
     )  # fmt: skip
 
 
+def document() -> c.Document:
+    """The draft of the phase hand-over record."""
+    return c.Document(
+        number="PR-0002", version=1, state=c.ReportState.DRAFT, kind=c.ReportKind.PHASE,
+        survey_code="P1", against_code="B1", produced_at=datetime(2026, 11, 18, 9, 0, tzinfo=UTC),
+        layout_version=1, vocabulary_version=1, software="Pontata 0.1.0",
+        standing_notes=("Invented demo data.", "Baseline B1 sealed 25 days after works began (scaffold erection)."),
+    )  # fmt: skip
+
+
+def work() -> c.WorkOfArt:
+    """The invented painting."""
+    return c.WorkOfArt(
+        title="The Harvest Train", artist="Orla Benning", made="1936",
+        technique="secco over fresco on three-coat lime plaster on brick",
+        place="former railway booking hall of Marrowby Station, now the town’s library",
+        owner="Marrowby Station Trust", inventory_number="MST 1936.1",
+        width_in=WIDTH_IN, height_in=HEIGHT_IN, base_above_floor_in=96.0,
+    )  # fmt: skip
+
+
+def survey_facts() -> c.SurveyFacts:
+    """Survey P1, after phase 1."""
+    return c.SurveyFacts(
+        code="P1", kind="after phase", starts_on=date(2026, 6, 15), ends_on=date(2026, 6, 19), state="closed",
+        weather="dry, 61 to 70 °F outdoors", light="two LED panels, 800 lx at the wall, daylight shut out",
+        access="decks 1 and 2, boards of deck 2 not lifted",
+        method=(
+            "Each cell was looked at in normal light first, then in raking light from the left and from the "
+            "right. Outlines were drawn on a tablet over the rectified photograph of the day, last survey’s "
+            "outline being shown only after the first look.",
+        ),
+        modes=(
+            c.ModeUsed("normal", "normal light", "diffuse, from both sides", "loupe 10×", "", ("flaking", "paint loss", "efflorescence", "hairline crack", "pop-out")),
+            c.ModeUsed("raking", "raking light", "from the left at 10°, then from the right", "lamp on a stand", "angle checked with an inclinometer, 2026-06-15", ("flaking", "detachment", "blister")),
+        ),
+        searched_by=("Ines Fallow", "Tomas Sedge", "Priya Lund"),
+    )  # fmt: skip
+
+
 def harvest_report(**changed: object) -> c.ReportContent:
     """The report on survey P1 against the baseline; name fields to have them otherwise."""
     report = c.ReportContent(
-        document=c.Document(
-            number="PR-0002", version=1, state=c.ReportState.DRAFT, kind=c.ReportKind.PHASE,
-            survey_code="P1", against_code="B1", produced_at=datetime(2026, 11, 18, 9, 0, tzinfo=UTC),
-            layout_version=1, vocabulary_version=1, software="Pontata 0.1.0",
-            standing_notes=("Invented demo data.", "Baseline B1 sealed 25 days after works began (scaffold erection)."),
-        ),
-        work=c.WorkOfArt(
-            title="The Harvest Train", artist="Orla Benning", made="1936",
-            technique="secco over fresco on three-coat lime plaster on brick",
-            place="former railway booking hall of Marrowby Station, now the town’s library",
-            owner="Marrowby Station Trust", inventory_number="MST 1936.1",
-            width_in=WIDTH_IN, height_in=HEIGHT_IN, base_above_floor_in=96.0,
-        ),
-        survey=c.SurveyFacts(
-            code="P1", kind="after phase", starts_on=date(2026, 6, 15), ends_on=date(2026, 6, 19), state="closed",
-            weather="dry, 61 to 70 °F outdoors", light="two LED panels, 800 lx at the wall, daylight shut out",
-            access="decks 1 and 2, boards of deck 2 not lifted",
-            method=(
-                "Each cell was looked at in normal light first, then in raking light from the left and from the "
-                "right. Outlines were drawn on a tablet over the rectified photograph of the day, last survey’s "
-                "outline being shown only after the first look.",
-            ),
-            modes=(
-                c.ModeUsed("normal", "normal light", "diffuse, from both sides", "loupe 10×", "", ("flaking", "paint loss", "efflorescence", "hairline crack", "pop-out")),
-                c.ModeUsed("raking", "raking light", "from the left at 10°, then from the right", "lamp on a stand", "angle checked with an inclinometer, 2026-06-15", ("flaking", "detachment", "blister")),
-            ),
-            searched_by=("Ines Fallow", "Tomas Sedge", "Priya Lund"),
-        ),
+        document=document(),
+        work=work(),
+        survey=survey_facts(),
         wall=wall_map(),
         terms=terms(),
         instruction=c.Instruction("Marrowby Station Trust", date(2026, 1, 12), "Condition of the painting after the canopy was taken down, for the hand-over of phase 1.", "Marrowby Mutual Fire Office"),
@@ -421,15 +436,15 @@ def harvest_report(**changed: object) -> c.ReportContent:
     return replace(report, **changed)  # type: ignore[arg-type]
 
 
-def bare_report() -> c.ReportContent:
+def bare_report(**changed: object) -> c.ReportContent:
     """A report of a survey about which next to nothing is on record."""
-    full = harvest_report()
-    return c.ReportContent(
+    report = c.ReportContent(
         document=replace(
-            full.document, standing_notes=(), against_code=None, kind=c.ReportKind.CONDITION
+            document(), standing_notes=(), against_code=None, kind=c.ReportKind.CONDITION
         ),
         work=c.WorkOfArt("North wall", WIDTH_IN, HEIGHT_IN),
         survey=c.SurveyFacts("B1", "baseline", date(2026, 3, 2)),
-        wall=replace(full.wall, openings=(), zones=(), decks=()),
+        wall=replace(wall_map(), openings=(), zones=(), decks=()),
         terms={},
     )
+    return replace(report, **changed)  # type: ignore[arg-type]
