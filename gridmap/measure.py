@@ -5,6 +5,7 @@ Shapes are valid shapely geometries in wall inches. Nothing here repairs a shape
 
 from collections.abc import Iterator
 from functools import lru_cache
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -97,6 +98,24 @@ def cells_by_bounds(shapes: Shapes, grid: Grid) -> tuple[Indices, Indices]:
     return owners, cells
 
 
+def only_of_dimension(shapes: Shapes, dimension: Literal[1, 2]) -> Shapes:
+    """Return cut shapes without the lines and points in which a cut only touches its shape.
+
+    GEOS refuses further overlays of such mixtures.
+    """
+    kept = np.array(shapes, dtype=object)
+    kinds = shapely.get_type_id(kept)
+    whole = (kinds == 3) | (kinds == 6) if dimension == 2 else (kinds == 1) | (kinds == 5)
+    for place in np.flatnonzero(~whole):
+        parts = shapely.get_parts(kept[place])
+        parts = parts[shapely.get_dimensions(parts) == dimension]
+        if len(parts):
+            kept[place] = shapely.union_all(parts)
+        else:
+            kept[place] = shapely.Polygon() if dimension == 2 else shapely.LineString()
+    return kept
+
+
 def _cut_areas(chosen: Indices, shapes: Shapes, grid: Grid) -> tuple[Indices, Indices, Shapes]:
     owners, cells, whole = _pairs_by_bounds(chosen, shapes, grid)
     pieces = shapes[owners]
@@ -133,9 +152,8 @@ def _recut_where_parts_do_not_add_up(
     again = crossing[np.isin(owners[crossing], np.union1d(wrong, invalid))]
     if len(again):
         boxes = cell_boxes(grid)
-        pieces[again] = _areas_only(
-            shapely.intersection(shapes[owners[again]], boxes[cells[again]])
-        )
+        overlaid = shapely.intersection(shapes[owners[again]], boxes[cells[again]])
+        pieces[again] = only_of_dimension(overlaid, 2)
 
 
 def _within_extent(shapes: Shapes, grid: Grid) -> NDArray[np.bool_]:
@@ -184,18 +202,7 @@ def _equal_runs(chosen: Indices, keys: Indices) -> Iterator[Indices]:
 
 
 def _clip(shapes: Shapes, box: BaseGeometry) -> Shapes:
-    return _areas_only(shapely.clip_by_rect(shapes, *box.bounds))
-
-
-def _areas_only(shapes: Shapes) -> Shapes:
-    """Drop the lines and points in which a cut touches its shape."""
-    shapes = np.asarray(shapes, dtype=object)
-    kinds = shapely.get_type_id(shapes)
-    for place in np.flatnonzero((kinds != 3) & (kinds != 6)):
-        parts = shapely.get_parts(shapes[place])
-        areas = parts[shapely.get_dimensions(parts) == 2]
-        shapes[place] = shapely.union_all(areas) if len(areas) else shapely.Polygon()
-    return shapes
+    return only_of_dimension(shapely.clip_by_rect(shapes, *box.bounds), 2)
 
 
 def _cut_lines(chosen: Indices, shapes: Shapes, grid: Grid) -> tuple[Indices, Indices, Shapes]:

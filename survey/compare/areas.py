@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gridmap.grid import Grid
-from gridmap.measure import cell_boxes, cell_label, cells_by_bounds, cut_by_grid
+from gridmap.measure import cell_boxes, cell_label, cells_by_bounds, cut_by_grid, only_of_dimension
 from survey.compare.model import Outline, Part, Sizes
 from survey.compare.overlay import Shapes, covers, differences, grown_round, intersections, unions
 from survey.compare.regions import areas_of
@@ -179,11 +179,11 @@ class ComparedAreas:
             record.groups_of[outline.id] = set()
         owners, cells, pieces = cut_by_grid(shapes, grid)
         _enter(record, record.pieces, outlines, owners, cells + offsets[owners], pieces)
-        if self._tolerance_in > 0:
-            buffers = grown_round(shapes, self._tolerance_in)
-            owners, cells = cells_by_bounds(buffers, grid)
-            groups = cells + offsets[owners]
-            _enter(record, record.buffers, outlines, owners, groups, buffers[owners])
+        # Without a tolerance the outlines themselves are what a change must lie beyond.
+        buffers = grown_round(shapes, self._tolerance_in) if self._tolerance_in > 0 else shapes
+        owners, cells = cells_by_bounds(buffers, grid)
+        groups = cells + offsets[owners]
+        _enter(record, record.buffers, outlines, owners, groups, buffers[owners])
 
     def _renew(self, groups: Sequence[int]) -> None:
         """Work out the given groups again; an empty one is dropped."""
@@ -197,10 +197,11 @@ class ComparedAreas:
         }
         cutters = self._region_cutters(kept)
         for side in ("before", "after"):
-            layers[side] = _cut(layers[side], cutters)
-        layers["common"] = intersections(layers["after"], layers["before"])
-        layers["added_beyond"] = _cut(self._beyond(kept, "after", "before"), cutters)
-        layers["removed_beyond"] = _cut(self._beyond(kept, "before", "after"), cutters)
+            layers[side] = self._cut(layers[side], cutters)
+        common = intersections(layers["after"], layers["before"])
+        layers["common"] = only_of_dimension(common, self._dimension)
+        layers["added_beyond"] = self._cut(self._beyond(kept, "after", "before"), cutters)
+        layers["removed_beyond"] = self._cut(self._beyond(kept, "before", "after"), cutters)
         for group in groups:
             self._groups.pop(group, None)
         for group, found in zip(kept, self._measured(layers), strict=True):
@@ -261,7 +262,15 @@ class ComparedAreas:
         ]
         boxes = cell_boxes(self._grid)[[groups[place] % count for place in places]]
         regions = _array([self._regions[self._terms[groups[place] // count]] for place in places])
-        return np.array(places, dtype=np.int64), intersections(boxes, regions)
+        cutters = only_of_dimension(intersections(boxes, regions), 2)
+        return np.array(places, dtype=np.int64), cutters
+
+    def _cut(self, shapes: Shapes, cutters: tuple[Indices, Shapes]) -> Shapes:
+        places, regions = cutters
+        if len(places):
+            cut = intersections(shapes[places], regions)
+            shapes[places] = only_of_dimension(cut, self._dimension)
+        return shapes
 
     def _covered_cells(self, term: str) -> NDArray[np.bool_]:
         if term not in self._inside:
@@ -283,13 +292,6 @@ def _enter(
         outline_id = outlines[owner].id
         bundles.setdefault(group, {})[outline_id] = shape
         record.groups_of[outline_id].add(group)
-
-
-def _cut(shapes: Shapes, cutters: tuple[Indices, Shapes]) -> Shapes:
-    places, regions = cutters
-    if len(places):
-        shapes[places] = intersections(shapes[places], regions)
-    return shapes
 
 
 def _without(pieces: Shapes, cutters: Sequence[Sequence[BaseGeometry]]) -> Shapes:

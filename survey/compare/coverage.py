@@ -8,10 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gridmap.grid import Grid
-from gridmap.measure import cell_boxes, cell_label
+from gridmap.measure import Shapes, cell_boxes, cell_label
 from survey.compare.model import CellState, Comparison, Part
 from survey.compare.regions import Regions, areas_of, union_of
 
@@ -120,7 +121,7 @@ def cell_states(regions: Regions, grid: Grid) -> tuple[CellState, ...]:
     """
     boxes = cell_boxes(grid)
     wall, compared, seen = (
-        shapely.area(shapely.intersection(boxes, region))
+        _area_in_each(boxes, region)
         for region in (regions.wall, regions.seen_twice, regions.seen_after)
     )
     states: dict[str, CellState] = {}
@@ -130,6 +131,15 @@ def cell_states(regions: Regions, grid: Grid) -> tuple[CellState, ...]:
         label = cell_label(cell, grid)
         states[label] = _state(label, float(wall[cell]), float(compared[cell]), float(seen[cell]))
     return tuple(states[label] for label in grid.labels() if label in states)
+
+
+def _area_in_each(boxes: Shapes, region: BaseGeometry) -> NDArray[np.float64]:
+    """Return the area of a region in each cell; cells wholly in it are not overlaid."""
+    shapely.prepare(region)
+    areas: NDArray[np.float64] = np.asarray(shapely.area(boxes))
+    cut = ~shapely.covers(region, boxes)
+    areas[cut] = shapely.area(shapely.intersection(boxes[cut], region))
+    return areas
 
 
 def _state(label: str, wall: float, compared: float, seen: float) -> CellState:

@@ -1,6 +1,7 @@
 """Shapes are shared out among cells without loss; plain shapely overlays are the second source."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -64,7 +65,7 @@ def test_pieces_of_a_line_add_up_to_its_length_on_the_wall(points):
     # over itself, which a union would count once)
     on_the_wall = sum(
         shapely.intersection(shapely.LineString(pair), EXTENT).length
-        for pair in zip(points, points[1:], strict=False)
+        for pair in pairwise(points)
         if pair[0] != pair[1]
     )
     assert shapely.length(pieces).sum() == pytest.approx(on_the_wall, abs=1e-9)
@@ -96,11 +97,16 @@ def test_a_point_is_in_the_one_cell_that_the_grid_names(points):
 
 
 def test_shapes_of_all_kinds_keep_their_number_and_dimension():
-    shapes = array(shapely.Point(1, 1), shapely.box(5, 5, 15, 8), shapely.LineString([(0, 0), (30, 0)]))
+    shapes = array(
+        shapely.Point(1, 1), shapely.box(5, 5, 15, 8), shapely.LineString([(0, 0), (30, 0)])
+    )
 
     owners, _, pieces = cut_by_grid(shapes, UNEQUAL)
 
-    assert {(int(owner), int(shapely.get_dimensions(piece))) for owner, piece in zip(owners, pieces, strict=True)} == {
+    assert {
+        (int(owner), int(shapely.get_dimensions(piece)))
+        for owner, piece in zip(owners, pieces, strict=True)
+    } == {
         (0, 0),
         (1, 2),
         (2, 1),
@@ -112,13 +118,33 @@ def test_a_hole_stays_a_hole_over_a_grid_line():
 
     _, cells, pieces = cut_by_grid(array(ring), UNEQUAL)
 
-    by_label = {cell_label(cell, UNEQUAL): piece.area for cell, piece in zip(cells, pieces, strict=True)}
+    by_label = {
+        cell_label(cell, UNEQUAL): piece.area for cell, piece in zip(cells, pieces, strict=True)
+    }
     # source: plain arithmetic, 5 x 7 less 2 x 3 on either side of the line at 10 in
     assert by_label == pytest.approx({"B1": 29.0, "B2": 29.0})
 
 
+@pytest.mark.parametrize(
+    "spoilt", [shapely.Polygon(), shapely.box(0, 0, 1, 1), shapely.Point(1, 1)]
+)
+def test_a_fast_cut_that_loses_area_is_done_again_by_overlay(monkeypatch, spoilt):
+    # GEOS calls clip_by_rect "possibly dirty": stand in for a cut that went wrong.
+    def dirty(shapes, *_bounds):
+        return array(*[spoilt] * len(shapes))
+
+    monkeypatch.setattr(shapely, "clip_by_rect", dirty)
+
+    _, cells, pieces = cut_by_grid(array(shapely.box(5, 5, 15, 12)), UNEQUAL)
+
+    by_label = {cell_label(c, UNEQUAL): piece.area for c, piece in zip(cells, pieces, strict=True)}
+    assert by_label == pytest.approx({"B1": 35.0, "B2": 35.0})
+
+
 def test_what_lies_beyond_the_grid_is_left_out():
-    _, cells, pieces = cut_by_grid(array(shapely.box(-9, -9, 5, 5), shapely.box(70, 0, 80, 9)), UNEQUAL)
+    _, cells, pieces = cut_by_grid(
+        array(shapely.box(-9, -9, 5, 5), shapely.box(70, 0, 80, 9)), UNEQUAL
+    )
 
     assert cells.tolist() == [0]
     assert pieces[0].area == pytest.approx(25.0)

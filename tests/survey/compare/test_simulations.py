@@ -11,7 +11,7 @@ from tests.survey.compare.two_surveys import compared, outline, survey
 
 BOUNDARY_ERROR_IN = 0.06
 REDRAWS = 2_000
-REPEATS, ITEMS_EACH = 500, 25
+REPEATS, ITEMS_EACH = 400, 25
 
 
 def unchanged_wall(rng, places, *, error_in):
@@ -25,9 +25,7 @@ def unchanged_wall(rng, places, *, error_in):
         for place in places
     ]
     before = tuple(outline(first, id=f"L{n}") for n, (first, _) in enumerate(drawn))
-    after = tuple(
-        outline(second, continues=(f"L{n}",)) for n, (_, second) in enumerate(drawn)
-    )
+    after = tuple(outline(second, continues=(f"L{n}",)) for n, (_, second) in enumerate(drawn))
     return compared(survey("B1", *before), survey("P1", *after))
 
 
@@ -79,13 +77,10 @@ def test_a_true_growth_of_the_reliably_seen_size_is_found_in_about_nine_of_ten()
     spots = places(300)
     before = [outline(redrawn(true, rng, error_in=0.06), id=f"L{n}") for n in range(len(spots))]
     after = [
-        outline(redrawn(grown, rng, error_in=0.06), continues=(f"L{n}",))
-        for n in range(len(spots))
+        outline(redrawn(grown, rng, error_in=0.06), continues=(f"L{n}",)) for n in range(len(spots))
     ]
 
-    comparison = compared(
-        survey("B1", *_moved(before, spots)), survey("P1", *_moved(after, spots))
-    )
+    comparison = compared(survey("B1", *_moved(before, spots)), survey("P1", *_moved(after, spots)))
 
     # source: 90 % power of a normal test at 3.24 standard errors; 300 draws: 0.90 +- 0.035
     assert 0.83 <= share_called_changed(comparison) <= 0.97

@@ -23,9 +23,7 @@ from tests.survey.compare.two_surveys import compared, only_item, outline, recta
 def story_of_c17(after_hand):
     """12.0 to 12.9 sq in, perimeter 20 in, boundary error 0.06 in."""
     before = outline(rectangle(area_sq_in=12.0, perimeter_in=20), id="L1", hand="Ines Fallow")
-    after = outline(
-        rectangle(area_sq_in=12.9, perimeter_in=20), hand=after_hand, continues=("L1",)
-    )
+    after = outline(rectangle(area_sq_in=12.9, perimeter_in=20), hand=after_hand, continues=("L1",))
     return only_item(compared(survey("B1", before), survey("P1", after)))
 
 

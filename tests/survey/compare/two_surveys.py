@@ -17,9 +17,7 @@ from survey.compare.model import (
 )
 
 WIDTH_IN, HEIGHT_IN = 84 * 12, 14 * 12
-GRID = Grid.regular(
-    width_in=WIDTH_IN, height_in=HEIGHT_IN, column_spacing_in=24, row_spacing_in=24
-)
+GRID = Grid.regular(width_in=WIDTH_IN, height_in=HEIGHT_IN, column_spacing_in=24, row_spacing_in=24)
 WALL = shapely.box(0, 0, WIDTH_IN, HEIGHT_IN)
 SEEN_ALL = {"normal": WALL, "raking": WALL}
 
@@ -28,9 +26,7 @@ TERMS = {
     for rule in (
         TermRule("paint-loss", "paint loss", "paint", progresses_to=("plaster-loss",)),
         TermRule("plaster-loss", "plaster loss", "plaster"),
-        TermRule(
-            "flaking", "flaking", "paint", modes=("raking",), progresses_to=("paint-loss",)
-        ),
+        TermRule("flaking", "flaking", "paint", modes=("raking",), progresses_to=("paint-loss",)),
         TermRule("detachment", modes=("percussion",), progresses_to=("moving-detachment",)),
         TermRule("moving-detachment", modes=("percussion",), progresses_to=("plaster-loss",)),
         TermRule("unsupported-edge", geometry=("line",), progresses_to=("plaster-loss",)),
