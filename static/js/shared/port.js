@@ -113,7 +113,7 @@ export class HttpPort {
       if (error instanceof EntryRefused) {
         this.queue.shift();
         batch.reject(error);
-        this.say('refused', `Not saved: ${error.message}`);
+        this.say('refused', 'The last statement was refused and is not saved');
       } else {
         this.waitAndRetry();
       }

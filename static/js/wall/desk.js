@@ -39,11 +39,14 @@ export class Desk {
     this.onPartDrawn = null;
     /** @type {((outline: Outline) => void) | null} */
     this.onCannotSee = null;
+    /** @type {((cell: string) => void) | null} */
+    this.onShowCell = null;
   }
 
-  /** @param {string} cell */
+  /** Choose a cell and bring it into view. @param {string} cell */
   chooseCell(cell) {
     this.store.set({ cell });
+    this.onShowCell?.(cell);
   }
 
   /** @param {import('./state.js').Chosen | null} chosen */
@@ -139,6 +142,7 @@ export class Desk {
       return;
     }
     this.closeDraft();
+    this.say('');
     const stated = { ...draft.stated, item: draft.stated.item || this.itemNameFor(geometry) };
     const done = this.record.putDown({ geometry, stated, objectId: draft.identity.objectId });
     if (term && !draft.identity.objectId) this.beginOutline(term, draft.kind);

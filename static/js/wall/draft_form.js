@@ -4,8 +4,8 @@
  */
 import { choiceRow, freshId, textField } from '../shared/controls.js';
 import { fill, make } from '../shared/dom.js';
-import { formatFeetInchesPlain, parseLengthIn } from '../shared/lengths.js';
-import { PointsEditor } from './points.js';
+import { parseLengthIn } from '../shared/lengths.js';
+import { PointsEditor, typedLength } from './points.js';
 import { ACTIVITIES, BASIS_NAMES, CONDITIONS, CONFIDENCES, EDGES, URGENCIES, capital, inMode, modeName } from './words.js';
 
 /** @typedef {import('./draft.js').Draft} Draft */
@@ -124,7 +124,7 @@ export class DraftForm {
       dateField('Observed on', stated.observed_on ?? this.record.today(), (value) => { stated.observed_on = value || this.record.today(); }),
       textField({ label: 'Observed by', value: this.record.observer, attributes: { maxlength: 80 }, hint: 'Stays until changed. Where another person looks and calls out, name that person.', onChange: (text) => { this.record.observer = required(text, 'Observed by'); } }),
       textField({
-        label: 'Boundary error', value: stated.boundary_error_in ? formatFeetInchesPlain(stated.boundary_error_in, { denominator: 256 }) : '', hint: 'How far the drawn line may lie from the true edge, from a redraw trial. Empty: as agreed for the survey.',
+        label: 'Boundary error', value: stated.boundary_error_in ? typedLength(stated.boundary_error_in) : '', hint: 'How far the drawn line may lie from the true edge, from a redraw trial. Empty: as agreed for the survey.',
         onChange: (text) => {
           stated.boundary_error_in = text.trim() ? boundaryError(text) : null;
           stated.boundary_error_source = text.trim() ? 'stated' : null;

@@ -77,8 +77,7 @@ export class ExaminationPanel {
     const { draft } = this;
     const listId = freshId('causes');
     const rows = draft.hidden.map((part, index) => make('li', { class: 'hidden-part' },
-      make('span', { class: 'hint' }, `Part ${index + 1}, ${formatArea(sizes(part.geometry).area_sq_in)}`),
-      textField({ label: 'What hides it', value: part.cause, attributes: { list: listId, maxlength: 120 }, onChange: (text) => { part.cause = text.trim(); this.showHiddenOnPlate(); } }),
+      textField({ label: `Part ${index + 1}, ${formatArea(sizes(part.geometry).area_sq_in)}: what hides it`, value: part.cause, attributes: { list: listId, maxlength: 120 }, onChange: (text) => { part.cause = text.trim(); this.showHiddenOnPlate(); } }),
       button('Remove', () => { draft.hidden.splice(index, 1); this.show(); }, { 'aria-label': `Remove hidden part ${index + 1}` })));
     return make('div', { class: 'field', role: 'group', 'aria-label': 'Hidden parts' }, make('span', { class: 'label' }, 'Hidden parts'),
       rows.length ? make('ul', { class: 'plain-list' }, rows) : make('p', { class: 'hint' }, 'Nothing of this cell was hidden.'),
@@ -107,15 +106,15 @@ export class ExaminationPanel {
     this.sentence = make('p', { class: 'done-sentence' });
     this.showSentence();
     const save = () => void this.save(false);
-    if (!examined) return make('div', { class: 'button-row' }, button('State as not examined', save, { class: 'button-accent' }), this.nextButton());
-    return make('div', { class: 'done-box' }, make('p', { class: 'label' }, '"Cell done" asserts:'), this.sentence, this.searched(),
-      make('div', { class: 'button-row' }, button(stated?.done ? 'Cell done, state again' : 'Cell done', () => void this.save(true), { class: 'button-accent' }), button('Save without "done"', save), this.nextButton()));
+    if (!examined) return make('div', { class: 'side-actions' }, button('State as not examined', save, { class: 'button-accent' }), this.nextButton());
+    return [make('div', { class: 'done-box' }, make('p', { class: 'label' }, '"Cell done" asserts:'), this.sentence, this.searched()),
+      make('div', { class: 'side-actions' }, button(stated?.done ? 'Cell done, state again' : 'Cell done', () => void this.save(true), { class: 'button-accent' }), button('Save, not done', save), this.nextButton())];
   }
 
   /** @private */
   nextButton() {
     const next = this.nextUndone();
-    return next ? button(`Next cell not done: ${next}`, () => this.desk.chooseCell(next)) : null;
+    return next ? button(`Go to ${next}`, () => this.desk.chooseCell(next)) : null;
   }
 
   /** @private */

@@ -40,7 +40,7 @@ export class OutlineList {
     const reach = choiceRow({ label: 'Show', quiet: true, value: this.reach, required: true, choices: [{ value: 'cell', text: 'This cell' }, { value: 'wall', text: 'Whole wall' }], onChange: (value) => { this.reach = /** @type {any} */ (value); this.all = false; this.show(); } });
     const layers = data.previous ? choiceRow({ label: 'Of survey', quiet: true, value: this.layer, required: true, choices: [{ value: 'own', text: data.survey.code }, { value: 'previous', text: `${data.previous.code}, to answer` }], onChange: (value) => { this.layer = /** @type {any} */ (value); this.all = false; this.show(); } }) : null;
     this.table = make('table', { class: 'data-table outline-table', dataset: { csvName: `outlines-${data.survey.code}` } },
-      make('thead', {}, make('tr', {}, ...['Item', 'Term', 'Cells'].map((name) => make('th', { scope: 'col' }, name)), make('th', { scope: 'col', class: 'num' }, 'Size'), make('th', { scope: 'col' }, 'Condition'))), this.body);
+      make('thead', {}, make('tr', {}, ...['Item', 'Term', 'Cells'].map((name) => make('th', { scope: 'col' }, name)), make('th', { scope: 'col', class: 'num' }, 'Size'), make('th', { scope: 'col', class: 'num', title: 'Condition, 0 no sign to 3 severe' }, 'Cond.'))), this.body);
     fill(target, this.heading, make('div', { class: 'list-choices' }, reach, layers), make('div', { class: 'table-frame' }, this.table), this.more, this.desk.canRecord ? this.adder() : null);
     equipTable(this.table);
   }
@@ -70,13 +70,13 @@ export class OutlineList {
   row(outline) {
     const { marks } = this.desk;
     const term = marks.term(outline.term);
-    const condition = CONDITIONS.find(({ value }) => value === outline.condition)?.text ?? '';
+    const condition = CONDITIONS.find(({ value }) => value === outline.condition);
     return make('tr', { dataset: { id: outline.id } },
       make('td', {}, make('button', { type: 'button', class: 'link-button', onclick: () => this.open(outline) }, outline.item)),
       make('td', {}, make('span', { class: 'term-cell' }, marks.swatch(outline.term, 18), term.name)),
       make('td', {}, outline.cells.length > 2 ? `${outline.cells.slice(0, 2).join(', ')} and ${outline.cells.length - 2} more` : outline.cells.join(', ')),
       make('td', { class: 'num', dataset: { sort: String(sizeNumber(outline)) } }, outline.pending ? `${sizeText(outline)}, saving` : sizeText(outline)),
-      make('td', {}, condition));
+      make('td', { class: 'num', title: condition?.text }, condition ? String(condition.value) : ''));
   }
 
   /** @private @param {Outline} outline */

@@ -19,6 +19,7 @@ import { startReadout } from './readout.js';
 import { Store } from './state.js';
 import { Strip } from './strip.js';
 import { Toolbar } from './toolbar.js';
+import { boundsOf } from './geometry.js';
 import { inMode } from './words.js';
 
 const TAP_REACH_PX = 8;
@@ -48,6 +49,9 @@ startReadout({ target: byId('readout'), scale: byId('scale'), plate, plan, store
 const showTab = tabs(byId('side-tabs'), (name) => store.set({ tab: /** @type {any} */ (name) }));
 store.watch(['tab'], (state) => showTab(state.tab));
 store.watch(['cell'], (state) => showCell(state.cell));
+desk.onShowCell = (/** @type {string} */ cell) => { if (!plate.shows(plan.bounds(cell))) plate.fit(plan.bay(cell)); };
+store.watch(['chosen'], ({ chosen }) => plate.showChosen(chosen ? (chosen.layer === 'own' ? record.outlines : record.previous).get(chosen.id)?.geometry ?? null : null));
+store.watch(['draft'], ({ draft }) => { if (draft?.geometry) plate.bringIntoView(boundsOf(draft.geometry)); });
 store.watch(['recordStep', 'showPrevious'], () => showOutlines());
 store.watch(['examinationStep', 'mode', 'cell'], () => showProgress());
 plate.map.on('click', takeTap);
@@ -67,16 +71,16 @@ function takeTap(event) {
   const found = plate.outlineAt(event.pixel, TAP_REACH_PX);
   desk.choose(found);
   const cell = plan.cellAt(event.coordinate[0], event.coordinate[1]);
-  if (!found && cell && cell !== store.state.cell) desk.chooseCell(cell);
+  // A tap on the plate never moves it.
+  if (!found && cell) store.set({ cell });
 }
 
 /** @param {string} cell */
 function showCell(cell) {
   strip.choose(cell);
   const deck = plan.deckOf(cell);
-  byId('strip-cell').textContent = deck ? `reached from deck ${deck}` : '';
+  byId('strip-cell').textContent = deck ? `deck ${deck}` : '';
   /** @type {HTMLInputElement} */ (byId('cell-name')).value = cell;
-  if (!plate.shows(plan.bounds(cell))) plate.fit(plan.bay(cell));
   if (cellOfAddress() !== cell) history.replaceState(history.state, '', `#${cell}`);
 }
 

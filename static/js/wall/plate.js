@@ -2,15 +2,16 @@
  * What does the chosen cell, bay or wall look like close up? The map: ground, picture, grid, outlines, what is edited.
  * It shows and answers where; it states nothing and never tints the picture.
  */
-import { rectangleRings } from './geometry.js';
-import { outlineStyles, previousStyles, GRID_STYLE, gridLabelStyle, openingStyle, obstructionStyle } from './plate_styles.js';
+import { boundsOf, rectangleRings } from './geometry.js';
+import { CHOSEN_STYLES, outlineStyles, previousStyles, GRID_STYLE, gridLabelStyle, openingStyle, obstructionStyle } from './plate_styles.js';
 
 /** @typedef {import('./plan.js').WallPlan} WallPlan */
 /** @typedef {import('./statements.js').Outline} Outline */
 /** @typedef {import('./marks.js').TermMarks} TermMarks */
 
 const CLOSEST_IN_PER_PX = 1 / 64;
-const VIEW_PADDING_PX = 28;
+/** Room for the buttons over the map: top, right, bottom, left. */
+const VIEW_PADDING_PX = [24, 72, 40, 24];
 
 export class Plate {
   /**
@@ -32,6 +33,8 @@ export class Plate {
     this.pictureLayers = pictures.map((picture) => ({ picture, layer: this.pictureLayer(picture) }));
     this.outlineLayer = new ol.layer.VectorImage({ source: this.outlineSource, style: outlineStyles(marks), imageRatio: 1.5, declutter: false });
     this.previousLayer = new ol.layer.VectorImage({ source: this.previousSource, style: previousStyles(marks), imageRatio: 1.5 });
+    this.chosenSource = new ol.source.Vector();
+    this.chosenLayer = new ol.layer.Vector({ source: this.chosenSource, style: CHOSEN_STYLES, zIndex: 15 });
     this.activeLayer = new ol.layer.Vector({ source: this.activeSource, updateWhileInteracting: true, updateWhileAnimating: true, zIndex: 20 });
     this.hiddenLayer = new ol.layer.Vector({ source: this.hiddenSource, zIndex: 10 });
     this.map = this.makeMap(target);
@@ -52,7 +55,7 @@ export class Plate {
     const interactions = ol.interaction.defaults.defaults({ doubleClickZoom: false, altShiftDragRotate: false, pinchRotate: false, keyboard: true });
     return new ol.Map({
       target, view, moveTolerance: 6, controls: [], interactions,
-      layers: [this.groundLayer(), ...this.pictureLayers.map(({ layer }) => layer), this.fixedLayer(), this.previousLayer, this.outlineLayer, this.hiddenLayer, this.activeLayer],
+      layers: [this.groundLayer(), ...this.pictureLayers.map(({ layer }) => layer), this.fixedLayer(), this.previousLayer, this.outlineLayer, this.hiddenLayer, this.chosenLayer, this.activeLayer],
     });
   }
 
@@ -77,6 +80,21 @@ export class Plate {
     syncSource(this.previousSource, outlines, (outline) => this.featureOf(outline));
   }
 
+  /** Mark the chosen outline and bring it into view. @param {import('./geometry.js').Geometry | null} geometry */
+  showChosen(geometry) {
+    this.chosenSource.clear();
+    if (!geometry) return;
+    this.chosenSource.addFeature(new ol.Feature(this.geometryOf(geometry)));
+    this.bringIntoView(boundsOf(geometry));
+  }
+
+  /** Move only when a box is not wholly in view; what is small is shown with the wall around it. @param {number[]} box [in] */
+  bringIntoView(box) {
+    if (this.shows(box)) return;
+    const around_in = Math.max(12, (box[2] - box[0]) / 2, (box[3] - box[1]) / 2);
+    this.fit([box[0] - around_in, box[1] - around_in, box[2] + around_in, box[3] + around_in]);
+  }
+
   /** @param {'full' | 'faint' | 'off'} strength how strongly the outlines lie over the picture */
   setOutlineStrength(strength) {
     const opacity = { full: 1, faint: 0.4, off: 0 }[strength];
@@ -88,7 +106,7 @@ export class Plate {
 
   /** Bring a box of the wall into view. @param {number[]} box [in] @param {boolean} [glide] */
   fit(box, glide = false) {
-    this.map.getView().fit(box, { size: this.map.getSize(), padding: Array(4).fill(VIEW_PADDING_PX), duration: glide ? 200 : 0, minResolution: CLOSEST_IN_PER_PX });
+    this.map.getView().fit(box, { size: this.map.getSize(), padding: VIEW_PADDING_PX, duration: glide ? 200 : 0, minResolution: CLOSEST_IN_PER_PX });
   }
 
   /** Whether a box is wholly in view. @param {number[]} box */

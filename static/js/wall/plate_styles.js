@@ -14,6 +14,17 @@ const INK = '#211C17';
 const stroke = (/** @type {string} */ color, /** @type {number} */ width, /** @type {number[]} */ lineDash = []) => new ol.style.Stroke({ color, width, lineDash });
 const paint = (/** @type {any} */ color) => new ol.style.Fill({ color });
 
+/** The chosen outline: a broad light band inside a dark one, around its own line. */
+export const CHOSEN_STYLES = [
+  new ol.style.Style({ stroke: stroke(INK, 9), image: ring(15, INK, 5) }),
+  new ol.style.Style({ stroke: stroke('#FFD98A', 5), image: ring(15, '#FFD98A', 3) }),
+];
+
+/** @param {number} radius @param {string} color @param {number} width */
+function ring(radius, color, width) {
+  return new ol.style.Circle({ radius, stroke: stroke(color, width) });
+}
+
 export const GRID_STYLE = new ol.style.Style({ stroke: stroke('rgba(33,28,23,0.45)', 1) });
 
 /** Cell names stand in the cells' corners once a cell is large enough. @param {any} feature @param {number} resolution_in */
@@ -40,7 +51,7 @@ export function obstructionStyle({ name, touch_only }) {
 
 /** Hidden parts stated in an examination. @param {string} cause */
 export function hiddenStyle(cause) {
-  return named(new ol.style.Style({ fill: paint(crossStripes()), stroke: stroke('#33566F', 2, [3, 3]) }), `Hidden: ${cause || 'cause not stated'}`, 90);
+  return named(new ol.style.Style({ fill: paint(crossStripes()), stroke: stroke('#33566F', 2, [3, 3]) }), `Hidden: ${cause || 'cause not stated'}`, 150);
 }
 
 /** A shape with its name, once it is wide enough to carry it. @param {any} shape @param {string} text @param {number} fewest_px */

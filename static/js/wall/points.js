@@ -84,7 +84,7 @@ export class PointsEditor {
   field(label, value_in, place, take) {
     const id = freshId('point');
     const input = make('input', { type: 'text', class: 'input', id, 'aria-label': label, autocomplete: 'off', dataset: { place } });
-    input.value = formatFeetInchesPlain(value_in, { denominator: 256 });
+    input.value = typedLength(value_in);
     const error = make('p', { class: 'field-error', id: `${id}-error`, hidden: true });
     input.addEventListener('change', () => answer(input, error, (text) => take(parseLengthIn(text, { field: label }))));
     return [input, error];
@@ -108,4 +108,13 @@ export class PointsEditor {
       button('Add point', add), error);
     return this.adderBox;
   }
+}
+
+/** A length as it is typed: a fraction where it is a whole number of sixteenths, else decimals fine enough for 1/256 in. @param {number} value_in */
+export function typedLength(value_in) {
+  if (Number.isInteger(value_in * 16)) return formatFeetInchesPlain(value_in);
+  const size_in = Math.abs(value_in);
+  const feet = Math.floor(size_in / 12);
+  const inches = Number((size_in - 12 * feet).toFixed(4));
+  return `${value_in < 0 ? '-' : ''}${feet ? `${feet}' ` : ''}${inches}"`;
 }
