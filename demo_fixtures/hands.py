@@ -31,7 +31,9 @@ HANDS = {
     "tomas": Hand("tomas", 0.07, 0.02),
     "priya": Hand("priya", 0.06, -0.015),
 }
-SESSION_BIAS_SD_IN = 0.008
+SESSION_BIAS_SD_IN = 0.004
+# The stated error is that of the redraw trial, rounded up: a hand strays a little less.
+SHARE_OF_STATED_ERROR = 0.85
 
 
 def draw_island(
@@ -39,7 +41,11 @@ def draw_island(
 ) -> Island:
     """Return an island as this hand draws it in this session."""
     radii = np.asarray(form.radii_in)
-    stray = rng.normal(0, hand.error_in, radii.size) + hand.bias_in + session_bias_in
+    stray = (
+        rng.normal(0, hand.error_in * SHARE_OF_STATED_ERROR, radii.size)
+        + hand.bias_in
+        + session_bias_in
+    )
     return replace(form, radii_in=tuple(np.maximum(radii + stray, 0.12 * radii).tolist()))
 
 

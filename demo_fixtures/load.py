@@ -7,6 +7,15 @@ from collections.abc import Callable, Iterable
 from datetime import datetime
 from uuid import UUID
 
+from demo_fixtures import INVENTED
+from demo_fixtures.people import DEMO_PASSWORD, DEMO_PEOPLE
+from demo_fixtures.phases import DEMO_PHASES
+from demo_fixtures.photographs import DETAIL, MOSAIC, Picture, detail_pictures, mosaic_pictures
+from demo_fixtures.plans import ROUNDS, SEARCH_LIST
+from demo_fixtures.surveys import FLOOR_RECORD, FLOOR_RECORD_ON, survey_entries
+from demo_fixtures.treatments import treatments
+from demo_fixtures.truth import all_damage
+from demo_fixtures.wall import SLUG, wall_description
 from gridmap.models import Wall
 from survey.ledger.drafts import Draft, Writer
 from survey.ledger.models import Logbook
@@ -19,16 +28,6 @@ from survey.record.models import Survey
 from survey.record.services import create_survey
 from survey.walls.description import read_wall
 from survey.walls.services import create_wall, set_phase
-
-from demo_fixtures import INVENTED
-from demo_fixtures.people import DEMO_PASSWORD, DEMO_PEOPLE
-from demo_fixtures.phases import DEMO_PHASES
-from demo_fixtures.photographs import DETAIL, MOSAIC, Picture, detail_pictures, mosaic_pictures
-from demo_fixtures.plans import ROUNDS, SEARCH_LIST
-from demo_fixtures.surveys import FLOOR_RECORD, FLOOR_RECORD_ON, survey_entries
-from demo_fixtures.treatments import treatments
-from demo_fixtures.truth import all_damage
-from demo_fixtures.wall import SLUG, wall_description
 
 WRITER = Writer(name="Demo loader", device="demo")
 Say = Callable[[str], object]

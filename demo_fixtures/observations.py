@@ -103,8 +103,8 @@ def observations(
 
 def _look(plan: Round, damage: Damage, seed: int) -> _Look | None:
     """Return the look at a piece of damage, None where it is not there or could not be seen."""
-    cell = cell_at(damage.place())
-    if cell not in plan.cells:
+    cell = _cell_of_look(plan, damage)
+    if cell is None:
         return None
     made_at = plan.moment_at(cell) + timedelta(seconds=30 + zlib.crc32(damage.key.encode()) % 240)
     stage = damage.on(made_at.date())
@@ -120,15 +120,20 @@ def _look(plan: Round, damage: Damage, seed: int) -> _Look | None:
     )
 
 
+def _cell_of_look(plan: Round, damage: Damage) -> str | None:
+    """Return the cell from which a piece is looked at: its own, or one that it reaches into."""
+    own = cell_at(damage.place())
+    reached = {cell for stage in damage.stages if stage.shape for cell in cells_of(stage)}
+    return next((cell for cell in (own, *sorted(reached)) if cell in plan.cells), None)
+
+
 def _visible(plan: Round, damage: Damage, stage: Stage, day: date) -> bool:
     if damage.covered_until is not None and day < damage.covered_until:
         return False
     cells = cells_of(stage)
     if damage.in_boards_strip and not all(seen_in_strip(plan, c) for c in cells if in_strip(c)):
         return False
-    if plan.only_cells is not None and (
-        not cells <= set(plan.cells) or stage.term in PERCUSSION_TERMS
-    ):
+    if MODE_OF_TERM.get(stage.term, "normal") not in plan.modes:
         return False
     return not any(_within(ring, damage.place()) for _, ring in plan.covers)
 
@@ -170,12 +175,17 @@ def _drawn(look: _Look, prior: Put | None) -> tuple[Shape, str]:
     if prior is None or prior.term != look.stage.term:
         return _afresh(look, shape), "drawn"
     if not _changed_since(look, prior):
-        if key in NOISELESS or look.rng.random() < SEEN_NO_CHANGE_SHARE or look.plan.code == "W1":
+        answered = look.rng.random() < SEEN_NO_CHANGE_SHARE or look.plan.only_cells is not None
+        if key in NOISELESS or answered or not _seen_whole(look):
             return prior.shape, "seen-no-change"
         return _afresh(look, shape), "drawn"
     if key not in NOISELESS and look.rng.random() < EDITED_SHARE:
         return _edited(look, prior.shape, shape), "edited-copy"
     return _afresh(look, shape), "drawn"
+
+
+def _seen_whole(look: _Look) -> bool:
+    return cells_of(look.stage) <= set(look.plan.cells)
 
 
 def _changed_since(look: _Look, prior: Put) -> bool:

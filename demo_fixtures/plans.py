@@ -173,7 +173,7 @@ ROUNDS: tuple[Round, ...] = (
     ),
     Round(
         "P1", "after-phase", date(2026, 6, 15), date(2026, 6, 19),
-        hands=((1, 6, "priya"), (7, 21, "ines"), (22, 42, "priya")), recorder="tomas",
+        hands=((1, 6, "priya"), (7, 21, "ines"), (22, 42, "tomas")), recorder="priya",
         instruction="After canopy demolition, as agreed in the protocol.",
         method="As the baseline. The boards before columns 20 to 25 were lifted by the scaffolder on 16 June.",
         closed_at=_moment(2026, 6, 19, 16, 45), lifted_columns=(20, 25),
@@ -184,7 +184,7 @@ ROUNDS: tuple[Round, ...] = (
         instruction="After the roof lantern, as agreed in the protocol; the insurer asked for the cells below the lantern first.",
         method="As the baseline. The boards before columns 6 to 11 were lifted by the scaffolder on 20 October.",
         closed_at=_moment(2026, 10, 23, 16, 30), lifted_columns=(6, 11),
-        not_examined={cell: _SHEETING for cell in ("A26", "A27", "A28", "B26", "B27")},
+        not_examined=dict.fromkeys(("A26", "A27", "A28", "B26", "B27"), _SHEETING),
     ),
     Round(
         "W1", "round", date(2026, 11, 16), date(2026, 11, 20),

@@ -137,7 +137,7 @@ def _blur(values: np.ndarray, radius_px: float) -> np.ndarray:
         pad = [(reach + 1, reach) if k == axis else (0, 0) for k in (0, 1)]
         total = np.cumsum(np.pad(values, pad, mode="edge"), axis=axis, dtype=np.float64)
         far = np.take(total, range(2 * reach + 1, total.shape[axis]), axis=axis)
-        near = np.take(total, range(0, total.shape[axis] - 2 * reach - 1), axis=axis)
+        near = np.take(total, range(total.shape[axis] - 2 * reach - 1), axis=axis)
         values = ((far - near) / (2 * reach + 1)).astype(np.float32)
     return values
 

@@ -1,5 +1,7 @@
 """What frames the picture? A frieze of ears and wheels below, two upright bands, the arch band."""
 
+from itertools import pairwise
+
 import numpy as np
 
 from demo_fixtures.canvas import Canvas, Point, ellipse, mix
@@ -97,7 +99,7 @@ def _arch_band(canvas: Canvas) -> None:
         )
 
     angles = np.linspace(np.radians(30), np.radians(150), 26)
-    for k, (a, b) in enumerate(zip(angles, angles[1:], strict=False)):
+    for k, (a, b) in enumerate(pairwise(angles)):
         ring = [
             at(DOOR_RADIUS_IN - 1, a),
             at(DOOR_RADIUS_IN + 6, a),

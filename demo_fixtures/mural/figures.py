@@ -204,7 +204,7 @@ def sheaf(canvas: Canvas, foot: Point, head: Point, width_in: float) -> None:
                 mix(tone, CREAM, 0.35),
             )
     tie = a + along * 0.46
-    ends = [tuple(map(float, tie - across * 0.55)), tuple(map(float, tie + across * 0.55))]
+    ends = [(float(x), float(y)) for x, y in (tie - across * 0.55, tie + across * 0.55)]
     canvas.line(ends, RED_EARTH, width_in=1.5)
 
 

@@ -1,6 +1,7 @@
 """What lies under the sky: ridges, field patterns on the near hills, the upper river and trees."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -102,7 +103,7 @@ def _fields(
         mix(OCHRE, GREEN_EARTH, 0.5),
     )
     xs, ys = np.asarray(curve(crest, steps=12)).T
-    for depth, deeper in zip(depths, depths[1:], strict=False):
+    for depth, deeper in pairwise(depths):
         x = -10.0 + rng.uniform(0, spacing_in)
         while x < 1010:
             width = spacing_in * rng.uniform(0.6, 1.5)

@@ -1,5 +1,7 @@
 """What lies in front: the embankment, the wheat with its stooks and reapers, the river and viaduct."""
 
+from itertools import pairwise
+
 import numpy as np
 
 from demo_fixtures.canvas import Canvas, Colour, Point, curve, ellipse, limb, mix
@@ -43,7 +45,7 @@ def _field(canvas: Canvas) -> None:
     canvas.area([(0, 0), (668, 0), (668, 62), (0, 62)], STRAW, stroke_deg=8)
     feet = np.cumsum(np.resize([17.0, 12.0, 15.0, 10.0], 120)) - 560
     tones = (OCHRE, STRAW, mix(OCHRE, SIENNA, 0.45), mix(STRAW, CREAM, 0.5))
-    for k, (left, right) in enumerate(zip(feet, feet[1:], strict=False)):
+    for k, (left, right) in enumerate(pairwise(feet)):
         ring = [(left, 0.0), (right, 0.0), VANISHING]
         lean = np.degrees(np.arctan2(VANISHING[1], VANISHING[0] - left))
         canvas.area(ring, tones[k % 4], stroke_deg=lean)

@@ -108,7 +108,7 @@ def _cloud(canvas: Canvas, at: Point, width_in: float) -> None:
 def smoke_puffs() -> list[tuple[float, float, float]]:
     """Return the puffs of the plume, oldest first: x, y, radius in inches."""
     rng = np.random.default_rng([1936, 11])
-    puffs = []
+    puffs: list[tuple[float, float, float]] = []
     x = 436.0
     while x > 52:
         middle = np.interp(
@@ -116,8 +116,8 @@ def smoke_puffs() -> list[tuple[float, float, float]]:
         )
         reach = np.interp(x, [52, 90, 200, 330, 400, 436], [4.5, 8.5, 11.5, 10.5, 6.4, 3.4])
         radius = reach * rng.uniform(0.55, 0.95)
-        puffs.append((x, middle + rng.uniform(-0.6, 0.6) * reach, radius))
-        x -= radius * 0.85
+        puffs.append((x, float(middle + rng.uniform(-0.6, 0.6) * reach), float(radius)))
+        x -= float(radius) * 0.85
     puffs.reverse()
     return puffs
 

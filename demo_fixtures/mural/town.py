@@ -281,7 +281,7 @@ def _passenger(canvas: Canvas, foot: Point, coat: Colour) -> None:
 def _orchard(canvas: Canvas) -> None:
     """Fill the foreground right of the doorway with meadow, wall, path and fruit trees in rows."""
     canvas.area(
-        curve([(776, 8), (784, 26), (780, 38), (802, 48)]) + [(1010, 48), (1010, 8)],
+        [*curve([(776, 8), (784, 26), (780, 38), (802, 48)]), (1010, 48), (1010, 8)],
         GREEN_EARTH,
         stroke_deg=10,
     )
