@@ -71,12 +71,12 @@ def strip_svg(
     )
     drawing = _Drawing(root, height_in, margin)
     drawing.rectangle((0.0, 0.0, width_in, height_in), "strip-ground")
+    for part in obstructions:
+        drawing.hatched(part)
     for label, ink in (cells or {}).items():
         drawing.cell(grid.bounds(label), label, ink)
     for area in areas:
         drawing.area(area)
-    for part in obstructions:
-        drawing.hatched(part)
     drawing.grid(grid, width_in)
     for part in openings:
         drawing.rings([part["polygon"]], "strip-opening", str(part["name"]))  # type: ignore[list-item]

@@ -179,11 +179,11 @@ class ComparedAreas:
             record.groups_of[outline.id] = set()
         owners, cells, pieces = cut_by_grid(shapes, grid)
         _enter(record, record.pieces, outlines, owners, cells + offsets[owners], pieces)
-        # Without a tolerance the outlines themselves are what a change must lie beyond.
-        buffers = grown_round(shapes, self._tolerance_in) if self._tolerance_in > 0 else shapes
-        owners, cells = cells_by_bounds(buffers, grid)
-        groups = cells + offsets[owners]
-        _enter(record, record.buffers, outlines, owners, groups, buffers[owners])
+        if self._tolerance_in > 0:
+            buffers = grown_round(shapes, self._tolerance_in)
+            owners, cells = cells_by_bounds(buffers, grid)
+            groups = cells + offsets[owners]
+            _enter(record, record.buffers, outlines, owners, groups, buffers[owners])
 
     def _renew(self, groups: Sequence[int]) -> None:
         """Work out the given groups again; an empty one is dropped."""
@@ -209,6 +209,8 @@ class ComparedAreas:
                 self._groups[group] = found
 
     def _measured(self, layers: Mapping[str, Shapes]) -> list[_Group]:
+        """Return the groups of the layers' sizes; without a tolerance every change is beyond it."""
+        exact = self._tolerance_in == 0
         size = {layer: self._measure(shapes).tolist() for layer, shapes in layers.items()}
         return [
             _Group(
@@ -219,8 +221,8 @@ class ComparedAreas:
                     added=max(after - common, 0.0),
                     removed=max(before - common, 0.0),
                     common=min(common, before, after),
-                    added_beyond=added_beyond,
-                    removed_beyond=removed_beyond,
+                    added_beyond=max(after - common, 0.0) if exact else added_beyond,
+                    removed_beyond=max(before - common, 0.0) if exact else removed_beyond,
                 ),
             )
             for place, (before, after, common, added_beyond, removed_beyond) in enumerate(

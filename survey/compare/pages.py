@@ -23,6 +23,7 @@ QUERY_CHOICES = {
     "real-change": "The wall did change so",
     "correct-entry": "An entry is wrong and will be corrected",
 }
+CELLS_PRINTED = 3
 UNITS = {"area": "sq in", "line": "in", "point": "count"}
 
 
@@ -41,6 +42,11 @@ class ItemRow:
     @property
     def cell(self) -> str:
         return self.found.cells[0] if self.found.cells else ""
+
+    @property
+    def more_cells(self) -> int:
+        """How many cells the table does not print."""
+        return max(len(self.found.cells) - CELLS_PRINTED, 0)
 
     @property
     def order(self) -> int:

@@ -26,8 +26,8 @@ def area(area_sq_in: float | None) -> str:
 
 
 @register.filter
-def probability(p: float | None) -> str:
-    """Print a probability: three digits, and never a row of noughts."""
-    if p is None:
+def probability(p: float | str | None) -> str:
+    """Print a probability: three digits, and never a row of noughts; nothing for none."""
+    if not isinstance(p, float):
         return ""
     return "< 0.001" if p < 0.001 else f"{p:.3f}"
