@@ -4,7 +4,7 @@ Each item gets one finding. What was not seen twice is never called changed; wha
 better sight explains is told apart from damage. Queries are raised elsewhere.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import shapely
@@ -66,7 +66,7 @@ class Judge:
     before: SurveyRecord
     regions: Regions
     acts: Sequence[Act]
-    _facings: BaseGeometry | None = field(default=None, init=False)
+    _kept: dict[str, BaseGeometry] = field(default_factory=dict, init=False)
 
     def findings(self, followed: Sequence[Followed]) -> tuple[list[Case], int]:
         """Return every item with its finding, and how many differences were tested."""
@@ -86,11 +86,21 @@ class Judge:
 
     def explaining(self, term: TermRule) -> BaseGeometry:
         """Where acts that explain a term's going were done between the surveys."""
-        return union_of(act.shape for act in self.acts if explains(act, term))
+        return self._kept_as(
+            term.code, lambda: union_of(act.shape for act in self.acts if explains(act, term))
+        )
 
     def revealing(self) -> BaseGeometry:
         """Where something was cleaned or uncovered between the surveys."""
-        return union_of(act.shape for act in self.acts if act.reveals)
+        return self._kept_as(
+            "revealing", lambda: union_of(act.shape for act in self.acts if act.reveals)
+        )
+
+    def _kept_as(self, key: str, work: Callable[[], BaseGeometry]) -> BaseGeometry:
+        if key not in self._kept:
+            self._kept[key] = work()
+            shapely.prepare(self._kept[key])
+        return self._kept[key]
 
     def _cases(self, followed: Sequence[Followed]) -> list[Case]:
         every = (outline for item in followed for outline in (*item.before, *item.after))
@@ -244,11 +254,13 @@ class Judge:
 
     def under_facing(self, outline: Outline) -> bool:
         """Whether a facing, laid between the surveys or drawn by the later one, covers most."""
-        if self._facings is None:
-            acts = [act.shape for act in self.acts if is_facing(act.term)]
-            drawn = [one.shape for one in self.given.after.outlines if is_facing(one.term)]
-            self._facings = union_of([*acts, *drawn])
-        return not is_facing(outline.term) and share_in(outline, self._facings) >= MOST_OF_IT
+        facings = self._kept_as("facings", self._facings)
+        return not is_facing(outline.term) and share_in(outline, facings) >= MOST_OF_IT
+
+    def _facings(self) -> BaseGeometry:
+        acts = [act.shape for act in self.acts if is_facing(act.term)]
+        drawn = [one.shape for one in self.given.after.outlines if is_facing(one.term)]
+        return union_of([*acts, *drawn])
 
     def _set_aside_over(self, outline: Outline, modes: tuple[str, ...]) -> str:
         for part in self.given.set_aside:

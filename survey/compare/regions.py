@@ -76,9 +76,8 @@ class Regions:
         self, survey: SurveyRecord, modes: tuple[str, ...], term: str | None
     ) -> BaseGeometry:
         """Where a survey saw the wall in any of the modes; with a term, where it looked for it."""
-        searched = () if term is None else tuple(self._one_search_key(survey, term, modes))
         return self._kept_as(
-            ("looked", id(survey), modes, term is None, searched),
+            ("looked", survey.code, modes, term),
             lambda: areas_of(
                 union_of(
                     survey.coverage[mode]
