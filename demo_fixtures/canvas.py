@@ -6,7 +6,6 @@ colour it keeps the direction of the brush. Nothing here knows what is painted.
 """
 
 from collections.abc import Iterable, Sequence
-from functools import cached_property
 
 import numpy as np
 from PIL import Image, ImageDraw
@@ -140,16 +139,10 @@ class Canvas:
         x, y = self._pixels(np.asarray([at]), self._scale)[0]
         self._draw.text((x, y), words, fill=colour, font=font, anchor="ls")
 
-    @cached_property
-    def colour(self) -> np.ndarray:
-        """Return the colour as float32 (rows, columns, 3), 0..255; ends the drawing."""
-        small = self._colour.reduce(OVERSAMPLING)
-        return np.asarray(small, np.float32)
-
-    @cached_property
-    def stroke_rad(self) -> np.ndarray:
-        """Return the brush's direction as float32 (rows, columns), radians 0..pi."""
-        return np.asarray(self._stroke, np.float32) * np.float32(np.pi / 255)
+    def finished(self) -> tuple[np.ndarray, np.ndarray]:
+        """Return colour 0..255 (rows, columns, 3) and the brush's direction in radians, float32."""
+        colour = np.array(self._colour.reduce(OVERSAMPLING), np.float32)
+        return colour, np.asarray(self._stroke, np.float32) * np.float32(np.pi / 255)
 
     def _near(self, points: Iterable[Point]) -> bool:
         pts = np.asarray(points if isinstance(points, (list, np.ndarray)) else list(points), float)

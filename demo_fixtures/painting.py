@@ -15,6 +15,7 @@ from demo_fixtures.wall import HEIGHT_IN, WIDTH_IN
 
 WHOLE_WALL: Window = (0.0, 0.0, WIDTH_IN, HEIGHT_IN)
 MOSAIC_PX_PER_IN = 8.0  # 8064 x 1344 px for the whole wall
+BAND_PX = 168
 
 PARTS = (
     paint_sky,
@@ -47,5 +48,13 @@ def paint(
     Both are float32; a mil is a thousandth of an inch. Row 0 is the window's upper edge.
     """
     canvas = draw(window, px_per_in)
-    heights = relief_mil(window, px_per_in)
-    return brushed(canvas.colour, canvas.stroke_rad, window, px_per_in, heights), heights
+    colour, stroke_rad = canvas.finished()
+    heights = np.empty(stroke_rad.shape, np.float32)
+    for first in range(0, len(heights), BAND_PX):
+        # Band by band: the noise of the whole wall at once would need a gigabyte.
+        rows = slice(first, min(first + BAND_PX, len(heights)))
+        top, low = window[3] - rows.start / px_per_in, window[3] - rows.stop / px_per_in
+        band = (window[0], low, window[2], top)
+        heights[rows] = relief_mil(band, px_per_in)
+        colour[rows] = brushed(colour[rows], stroke_rad[rows], band, px_per_in, heights[rows])
+    return colour, heights

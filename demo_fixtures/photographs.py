@@ -16,7 +16,7 @@ from PIL import Image
 
 from demo_fixtures.canvas import Window
 from demo_fixtures.damage import Damage
-from demo_fixtures.painting import MOSAIC_PX_PER_IN, WHOLE_WALL, paint
+from demo_fixtures.painting import BAND_PX, MOSAIC_PX_PER_IN, WHOLE_WALL, paint
 from demo_fixtures.plaster import grid_in, sample, tile
 from demo_fixtures.treatments import facings_on
 from demo_fixtures.truth import all_damage
@@ -171,7 +171,9 @@ def _normal(surface: Surface, salt: int) -> np.ndarray:
     vignette = 1 - 0.05 * (np.mod(x + salt * 7, 84.0) / 42.0 - 1) ** 2
     relief = np.clip(1 + 0.0011 * _slopes(surface.heights, surface.px_per_in), 0.85, 1.15)
     cast = np.array([1.0 + 0.004 * (salt % 5), 1.0, 1.0 - 0.004 * (salt % 4)], np.float32)
-    return surface.colour * (fall * vignette * relief)[..., None] * cast
+    seen = surface.colour * (fall * vignette * relief)[..., None]
+    seen *= cast
+    return seen
 
 
 def _raking(surface: Surface, salt: int) -> np.ndarray:
@@ -188,19 +190,44 @@ def _raking(surface: Surface, salt: int) -> np.ndarray:
         + 0.04 * sample(tile(6, 50, 300), x * 0.6 + salt * 17, y * 0.6)
     )
     lit = flat * fall * (1 + 0.70 * shade)
-    keep = 0.30
-    warm = np.stack([lit * 1.06, lit * 0.97, lit * 0.83], axis=-1)
-    return (1 - keep) * warm + keep * surface.colour * (0.78 * fall * (1 + 0.5 * shade))[..., None]
+    seen = surface.colour * (0.30 * 0.78 * fall * (1 + 0.5 * shade))[..., None]
+    for channel, warmth in enumerate((1.06, 0.97, 0.83)):
+        seen[..., channel] += 0.70 * warmth * lit
+    return seen
 
 
 def _axes(surface: Surface) -> tuple[np.ndarray, np.ndarray]:
     return grid_in(surface.window, surface.px_per_in)
 
 
-def _expose(seen: np.ndarray, *, seed: Sequence[int], noise: float) -> Image.Image:
+def _expose(
+    surface: Surface,
+    mode: str,
+    *,
+    salt: int,
+    seed: Sequence[int],
+    noise: float,
+    corners: float = 0.0,
+) -> Image.Image:
+    """Return the picture with sensor noise, band by band; `corners` is how dark a lens leaves them."""
     rng = np.random.default_rng(list(seed))
-    grain = rng.standard_normal(seen.shape[:2], dtype=np.float32) * noise
-    return Image.fromarray(np.clip(seen + grain[..., None], 0, 255).astype(np.uint8))
+    rows, columns = surface.heights.shape
+    out = np.empty((rows, columns, 3), np.uint8)
+    u = (np.arange(columns, dtype=np.float32) / columns - 0.5)[None, :]
+    for first in range(0, rows, BAND_PX):
+        band = _band(surface, slice(first, min(first + BAND_PX, rows)))
+        v = (np.arange(first, first + len(band.heights), dtype=np.float32) / rows - 0.5)[:, None]
+        seen = light(band, mode, salt=salt) * (1 - corners * (u**2 + v**2))[..., None]
+        seen += rng.standard_normal(band.heights.shape, dtype=np.float32)[..., None] * noise
+        out[first : first + len(band.heights)] = np.clip(seen, 0, 255)
+    return Image.fromarray(out)
+
+
+def _band(surface: Surface, rows: slice) -> Surface:
+    x0, _, x1, y1 = surface.window
+    scale = surface.px_per_in
+    window = (x0, y1 - rows.stop / scale, x1, y1 - rows.start / scale)
+    return Surface(surface.colour[rows], surface.heights[rows], window, scale)
 
 
 def _jpeg(image: Image.Image, quality: int = JPEG_QUALITY) -> bytes:
@@ -215,7 +242,7 @@ def mosaic(
     """Return one mosaic of the whole wall."""
     number = MOSAICS.index(plan)
     surface = surface_on(plan.taken_at.date(), WHOLE_WALL, px_per_in, damages)
-    image = _expose(light(surface, plan.mode, salt=number), seed=(1936, 70, number), noise=1.6)
+    image = _expose(surface, plan.mode, salt=number, seed=(1936, 70, number), noise=1.6)
     if plan.survey == "F0":
         # From the floor with a long lens: half the sharpness, and the picture says so.
         small = image.reduce(2)
@@ -253,11 +280,9 @@ def frame(plan: Detail, damages: Sequence[Damage]) -> Picture:
     number = [shot.key for shot in details()].index(plan.key)
     window = _window_round(plan.centre_in)
     surface = surface_on(plan.taken_at.date(), window, FRAME_PX_PER_IN, damages)
-    seen = light(surface, plan.mode, salt=number + 20)
-    rows, columns = seen.shape[:2]
-    v, u = np.mgrid[0:rows, 0:columns].astype(np.float32)
-    corner = ((u / columns - 0.5) ** 2 + (v / rows - 0.5) ** 2)[..., None]
-    image = _expose(seen * (1 - 0.32 * corner), seed=(1936, 80, number), noise=2.6)
+    image = _expose(
+        surface, plan.mode, salt=number + 20, seed=(1936, 80, number), noise=2.6, corners=0.32
+    )
     askew = _askew(image, np.random.default_rng([1936, 81, number]))
     lamp = LEFT if plan.mode == RAKING else "ring flash, hand-held"
     return Picture(
