@@ -216,8 +216,8 @@ class _Drawing:
         text.text = name
 
     def deck(self, deck: Mapping[str, object], width_in: float) -> None:
-        start, _ = deck["band"]  # type: ignore[misc]
-        y = self._y(float(start))
+        start: float = deck["band"][0]  # type: ignore[index]
+        y = self._y(start)
         self._add(self._root, "path", {"d": f"M0 {y:g} H{width_in:g}", "class": "strip-deck"})
         text = self._add(
             self._root,

@@ -162,7 +162,8 @@ _url = os.environ.get("DATABASE_URL", "").strip()
 DATABASES = {
     "default": _database("DATABASE_URL", _url) if _url else _sqlite(DATA_FOLDER / "pontata.sqlite3")
 }
-# The owner of the tables on PostgreSQL, used by `migrate` alone: the application's role owns nothing.
+# The owner of the tables on PostgreSQL, used by `migrate` alone: the application's role
+# owns nothing.
 _owner_url = os.environ.get("DATABASE_OWNER_URL", "").strip()
 if _owner_url:
     DATABASES["owner"] = _database("DATABASE_OWNER_URL", _owner_url)

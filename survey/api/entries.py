@@ -18,7 +18,7 @@ from survey.ledger.selectors import entries_after, head_seq
 from survey.ledger.services import append, open_logbook
 from survey.people.models import Account
 from survey.people.permissions import Action, require
-from survey.people.selectors import open_wall
+from survey.people.selectors import open_wall, signed_in
 from survey.record.models import Examination, Observation
 from survey.record.selectors import survey_of_wall
 from survey.record.services import append_to_survey
@@ -49,7 +49,7 @@ class SurveyEntries(APIView):
         drafts = _drafts(request)
         for action in {ACTION_OF_KIND.get(draft.kind, Action.RECORD) for draft in drafts}:
             require(request.user, found, action)
-        writer = _writer(request.user)
+        writer = _writer(signed_in(request.user))
         return Response({"receipts": _receipts(append_to_survey(survey, drafts, writer=writer))})
 
     @extend_schema(
@@ -70,7 +70,9 @@ class WallEntries(APIView):
         drafts = _drafts(request)
         for action in {ACTION_OF_KIND.get(draft.kind, Action.RECORD) for draft in drafts}:
             require(request.user, found, action)
-        receipts = append(drafts, logbook=open_logbook(found), writer=_writer(request.user))
+        receipts = append(
+            drafts, logbook=open_logbook(found), writer=_writer(signed_in(request.user))
+        )
         return Response({"receipts": _receipts(receipts)})
 
     @extend_schema(
@@ -105,7 +107,7 @@ def _writer(account: Account) -> Writer:
 
 def _receipts(receipts: Sequence[Receipt]) -> list[dict[str, Any]]:
     """Return receipts, each with the outline or examination that its entry now shows."""
-    ids = [receipt.id for receipt in receipts]
+    ids = [receipt.id for receipt in receipts if receipt.id is not None]
     objects = dict(Entry.objects.filter(pk__in=ids).values_list("pk", "object_id"))
     outlines: dict[UUID, str] = dict(
         Observation.objects.filter(pk__in=objects.values()).values_list("pk", "shape_json")

@@ -7,6 +7,7 @@ from functools import lru_cache
 from typing import Any
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from gridmap.models import Layout, Wall
 from survey.compare.engine import compare
@@ -122,7 +123,7 @@ def _outline(row: Observation) -> Outline:
 
 def _searched(
     survey: Survey, examinations: Iterable[Examination]
-) -> dict[str, dict[str, shapely.Geometry] | None]:
+) -> dict[str, dict[str, BaseGeometry] | None]:
     """Return per mode where each term was looked for; None: every term wherever the mode saw.
 
     A cell that is not called done asserts nothing, except where no search list was ever agreed
@@ -146,7 +147,7 @@ def _searched(
 
 def _areas_by_term(
     survey: Survey, lists: dict[frozenset[str] | None, list[bytes]]
-) -> dict[str, shapely.Geometry] | None:
+) -> dict[str, BaseGeometry] | None:
     if set(lists) == {None}:
         return None
     unions = {

@@ -123,8 +123,9 @@ def _sqlite_guards(model: type[models.Model], table: str) -> Iterator[tuple[str,
 
 
 def _unique_keys(model: type[models.Model]) -> list[list[str]]:
-    keys = [[field.column] for field in model._meta.concrete_fields if field.unique]
+    columns = {field.name: str(field.column) for field in model._meta.concrete_fields}
+    keys = [[columns[field.name]] for field in model._meta.concrete_fields if field.unique]
     for constraint in model._meta.constraints:
         if isinstance(constraint, models.UniqueConstraint):
-            keys.append([model._meta.get_field(name).column for name in constraint.fields])
+            keys.append([columns[name] for name in constraint.fields])
     return keys

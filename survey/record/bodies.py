@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from gridmap.errors import InvalidInput
 from gridmap.lengths import snap_in
-from gridmap.outline import take_outline
+from gridmap.outline import Kind, take_outline
 from survey.record import fields
 from survey.record.models import Mode
 from survey.vocabulary.selectors import vocabulary_of
@@ -260,7 +260,7 @@ def check_closing(body: Mapping[str, Any], logbook: "Logbook") -> None:
     fields.text(body, "note", longest=fields.LONGEST_NOTE)
 
 
-_KINDS = {
+_KINDS: dict[str, Kind] = {
     "Polygon": "area",
     "MultiPolygon": "area",
     "LineString": "line",
@@ -270,7 +270,7 @@ _KINDS = {
 }
 
 
-def geometry_kind(geometry: Any, *, field: str = "geometry") -> str:
+def geometry_kind(geometry: Any, *, field: str = "geometry") -> Kind:
     """Return area, line or point for a geometry object; refuses other types."""
     kind = _KINDS.get(geometry.get("type", "")) if isinstance(geometry, Mapping) else None
     if kind is None:

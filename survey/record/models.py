@@ -10,6 +10,7 @@ from typing import Any, ClassVar
 
 import shapely
 from django.db import models
+from shapely.geometry.base import BaseGeometry
 
 from gridmap.models import Layout, Wall
 from survey.ledger.models import Entry, Logbook
@@ -117,7 +118,7 @@ class Observation(models.Model):
         return f"{self.item} {self.term}"
 
     @cached_property
-    def shape(self) -> shapely.Geometry:
+    def shape(self) -> BaseGeometry:
         return shapely.from_wkb(bytes(self.shape_wkb))
 
     @property

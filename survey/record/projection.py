@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from gridmap.grid import Grid
 from gridmap.measure import area_sq_in, cells_touched, length_in, perimeter_in
@@ -27,7 +28,7 @@ from survey.record.models import (
 )
 
 ROWS_AT_ONCE = 500
-NOTHING = shapely.Polygon()
+NOTHING: BaseGeometry = shapely.Polygon()
 
 
 def project_observations(logbook: Logbook, histories: Sequence[History]) -> None:
@@ -94,7 +95,7 @@ def _row_of(survey: Survey, object_id: uuid.UUID, entry: Entry) -> Observation:
     )
 
 
-def wall_shape(geometry: dict[str, Any], layout: Layout) -> shapely.Geometry:
+def wall_shape(geometry: dict[str, Any], layout: Layout) -> BaseGeometry:
     """Return the valid shape of a geometry as drawn, cut to the wall."""
     kind = bodies.geometry_kind(geometry)
     return shape_of(geometry, kind, width_in=layout.width_in, height_in=layout.height_in)
@@ -170,9 +171,7 @@ def _examination(survey: Survey, history: History) -> Examination:
     )
 
 
-def examined_areas(
-    content: dict[str, Any], layout: Layout
-) -> tuple[shapely.Geometry, shapely.Geometry]:
+def examined_areas(content: dict[str, Any], layout: Layout) -> tuple[BaseGeometry, BaseGeometry]:
     """Return what an examination saw and what was within touch, cut to its cell.
 
     *touch* implies *seen*; *hidden* beats both; without an area the whole cell is meant.
@@ -195,7 +194,7 @@ def examined_areas(
     return shapely.intersection(seen, cell), shapely.intersection(touch, cell)
 
 
-def _cell_box(grid: Grid, label: str) -> shapely.Geometry:
+def _cell_box(grid: Grid, label: str) -> BaseGeometry:
     return shapely.box(*grid.bounds(label))
 
 

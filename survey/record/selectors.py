@@ -5,6 +5,7 @@ from collections.abc import Iterable
 
 import shapely
 from django.db.models import QuerySet
+from shapely.geometry.base import BaseGeometry
 
 from gridmap.errors import NotFound
 from gridmap.models import Layout, Wall
@@ -45,26 +46,24 @@ def shapes_text(survey: Survey) -> str:
     return f'{{"survey":"{code}","head":{head},"outlines":[{",".join(rows)}]}}'
 
 
-def painted_area(layout: Layout) -> shapely.Geometry:
+def painted_area(layout: Layout) -> BaseGeometry:
     """Return the wall without its openings, in wall inches."""
     wall = shapely.box(0.0, 0.0, layout.width_in, layout.height_in)
     openings = [shapely.make_valid(shapely.Polygon(o["polygon"])) for o in layout.openings]
     return shapely.difference(wall, shapely.union_all(openings)) if openings else wall
 
 
-def coverage_by_mode(examinations: Iterable[Examination]) -> dict[str, shapely.Geometry]:
+def coverage_by_mode(examinations: Iterable[Examination]) -> dict[str, BaseGeometry]:
     """Return per mode the union of what was seen; a cell in conflict counts as not seen."""
     return _union_by_mode(examinations, touch=False)
 
 
-def touch_by_mode(examinations: Iterable[Examination]) -> dict[str, shapely.Geometry]:
+def touch_by_mode(examinations: Iterable[Examination]) -> dict[str, BaseGeometry]:
     """Return per mode the union of what was examined within touch."""
     return _union_by_mode(examinations, touch=True)
 
 
-def _union_by_mode(
-    examinations: Iterable[Examination], *, touch: bool
-) -> dict[str, shapely.Geometry]:
+def _union_by_mode(examinations: Iterable[Examination], *, touch: bool) -> dict[str, BaseGeometry]:
     pieces: dict[str, list[bytes]] = defaultdict(list)
     for row in examinations:
         if not row.conflict:

@@ -13,7 +13,7 @@ from gridmap.lengths import SQ_IN_PER_SQ_FT
 from gridmap.models import Wall
 from survey.clock import moment
 from survey.people.permissions import Action
-from survey.people.selectors import open_wall
+from survey.people.selectors import open_wall, signed_in
 from survey.record.boot import survey_boot
 from survey.record.forms import SurveyForm
 from survey.record.history import item_history
@@ -115,7 +115,7 @@ def survey_page(request: HttpRequest, wall: str, code: str) -> HttpResponse:
         {
             "wall": opened,
             "survey": survey,
-            "boot": survey_boot(survey, request.user),
+            "boot": survey_boot(survey, signed_in(request.user)),
             "pre_works": pre_works_statement(survey),
         },
     )

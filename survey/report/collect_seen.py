@@ -3,6 +3,7 @@
 from collections import defaultdict
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from survey.record.models import Mode, Survey
 from survey.record.overview import mode_coverages
@@ -34,10 +35,10 @@ def coverages(survey: Survey) -> tuple[says.Coverage, ...]:
 
 
 def _hidden(
-    survey: Survey, mode: str, seen: shapely.Geometry, painted: shapely.Geometry
+    survey: Survey, mode: str, seen: BaseGeometry, painted: BaseGeometry
 ) -> tuple[says.HiddenArea, ...]:
     """Group what was hidden by cause; what is left unseen has no entry and is named so."""
-    pieces: dict[str, list[shapely.Geometry]] = defaultdict(list)
+    pieces: dict[str, list[BaseGeometry]] = defaultdict(list)
     for row in survey.examinations.filter(mode=mode):
         box = shapely.box(*survey.layout.grid.bounds(row.cell))
         if row.state == "not-examined":

@@ -9,7 +9,7 @@ from gridmap.models import Wall
 from survey.jobs.models import Job
 from survey.ledger.blobs import blob_path
 from survey.people.permissions import Action, require
-from survey.people.selectors import open_wall
+from survey.people.selectors import open_wall, signed_in
 from survey.record.selectors import survey_of_wall
 from survey.report.models import IssuedReport, PaperKind
 from survey.report.services import JOB_KIND, start_report
@@ -61,7 +61,7 @@ def _asked(request: HttpRequest, wall: Wall, *, issue: bool) -> Job:
         survey=survey_of_wall(wall, form.get("survey", "")),
         against=survey_of_wall(wall, against) if against else None,
         kind=form.get("kind", ""),
-        asked_by=request.user,
+        asked_by=signed_in(request.user),
         issue=issue,
         supersedes=former,
         changed=form.get("changed", ""),

@@ -5,6 +5,7 @@ from typing import ClassVar
 
 import shapely
 from django.db import models
+from shapely.geometry.base import BaseGeometry
 
 from survey.ledger.models import Entry, Logbook
 
@@ -36,5 +37,5 @@ class Treatment(models.Model):
         return f"{self.term}, {self.started_at:%Y-%m-%d}"
 
     @cached_property
-    def shape(self) -> shapely.Geometry:
+    def shape(self) -> BaseGeometry:
         return shapely.from_wkb(bytes(self.shape_wkb))

@@ -114,7 +114,7 @@ def _survey(
         kind=options["kind"] or SurveyKind.ROUND.value,
         starts_on=day,
         ends_on=day,
-        modes=_modes(outlines) | _modes(areas) or {Mode.NORMAL.value},
+        modes=sorted(_modes(outlines) | _modes(areas)) or [Mode.NORMAL.value],
     )
 
 
