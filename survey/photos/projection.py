@@ -13,7 +13,22 @@ from survey.record.bodies import survey_of
 from survey.record.models import Mode
 
 _KEYS = frozenset(
-    ["digest", "size_bytes", "mime", "name", "mode", "lamp_side", "role", "rectified", "bounds_in", "width_px", "height_px", "taken_at", "operator", "note"]
+    {
+        "digest",
+        "size_bytes",
+        "mime",
+        "name",
+        "mode",
+        "lamp_side",
+        "role",
+        "rectified",
+        "bounds_in",
+        "width_px",
+        "height_px",
+        "taken_at",
+        "operator",
+        "note",
+    }
 )
 LARGEST_SIDE_PX = 200_000
 
