@@ -146,6 +146,7 @@ export class Desk {
     const stated = { ...draft.stated, item: draft.stated.item || this.itemNameFor(geometry) };
     const done = this.record.putDown({ geometry, stated, objectId: draft.identity.objectId });
     if (term && !draft.identity.objectId) this.beginOutline(term, draft.kind);
+    else this.store.set({ tool: 'choose', term: null });
     try {
       const standing = await done;
       const changed = /** @type {any} */ (standing).changes?.length ? ` ${/** @type {any} */ (standing).changes.join(' ')}` : '';
@@ -188,13 +189,13 @@ export class Desk {
     const { draft } = this.store.state;
     if (draft?.undo()) return;
     if (draft && !draft.isEmpty) return;
-    await this.tell(this.record.undoAct().then((done) => { if (!done) this.say('There is nothing to take back.', 'info'); }), null);
+    await this.tell(this.record.undoAct().then((act) => this.say(act ? `${itemOf(act)} taken back, on record.` : 'There is nothing to take back.', act ? 'ok' : 'info')), null);
   }
 
   async redo() {
     const { draft } = this.store.state;
     if (draft?.redo()) return;
-    await this.tell(this.record.redoAct(), null);
+    await this.tell(this.record.redoAct().then((act) => { if (act) this.say(`${itemOf(act)} stated again.`, 'ok'); }), null);
   }
 
   /** @param {Draft} draft @param {string} term */
@@ -216,9 +217,20 @@ export class Desk {
     }
   }
 
+  /** Why nothing can be recorded here, in words. */
+  get readingOnly() {
+    const { survey } = this.record;
+    return survey.state === 'open' ? 'This account reads this survey and does not record in it.' : `Survey ${survey.code} is ${survey.state} and takes no further statements.`;
+  }
+
   /** @private */
   mayRecord() {
-    if (!this.canRecord) this.say('This account reads this survey and does not record in it.', 'error');
+    if (!this.canRecord) this.say(this.readingOnly, 'error');
     return this.canRecord;
   }
+}
+
+/** @param {import('./record.js').Act} act @returns {string} */
+function itemOf(act) {
+  return (act.after ?? act.before)?.item ?? 'The last statement';
 }

@@ -30,9 +30,12 @@ export class ExaminationPanel {
     this.data = data;
     /** @type {Map<string, ExaminationDraft>} what was chosen and not yet saved, by cell and mode */
     this.drafts = new Map();
+    /** Whether the hidden parts stand open to be changed. */
+    this.changingHidden = false;
     desk.onPartDrawn = (geometry, purpose) => this.takePart(geometry, purpose);
     desk.onCannotSee = (outline) => this.addHidden({ geometry: hiddenGeometry(outline.geometry), cause: '' });
-    desk.store.watch(['cell', 'mode', 'examinationStep', 'recordStep'], () => this.show());
+    desk.store.watch(['cell', 'mode'], () => { this.changingHidden = false; this.show(); });
+    desk.store.watch(['examinationStep', 'recordStep'], () => this.show());
   }
 
   get key() {
@@ -65,11 +68,17 @@ export class ExaminationPanel {
     fill(this.target,
       make('h2', {}, `Cell ${cell} ${inMode(mode)}`), make('p', { class: 'muted' }, statedText(stated)),
       choiceRow({ label: 'How it was seen', choices: SIGHTS, value: draft.sight, onChange: (value) => { draft.sight = /** @type {any} */ (value); this.show(); } }),
-      draft.sight === 'touch' && draft.touch ? make('p', { class: 'hint' }, `Within touch: ${formatArea(sizes(draft.touch).area_sq_in)} of this cell; the rest is out of reach.`) : null,
+      draft.sight === 'touch' && draft.touch && sizes(draft.touch).area_sq_in < this.cellArea ? make('p', { class: 'hint' }, `Within touch: ${formatArea(sizes(draft.touch).area_sq_in)} of this cell; the rest is out of reach.`) : null,
       examined ? this.hiddenParts() : textField({ label: 'Why it was not examined', value: draft.cause, attributes: { maxlength: 200 }, onChange: (text) => { draft.cause = text; } }),
       this.done(examined, stated),
       textField({ label: 'Note', value: draft.note, attributes: { maxlength: 1000 }, onChange: (text) => { draft.note = text; } }));
     this.showHiddenOnPlate();
+  }
+
+  /** @private */
+  get cellArea() {
+    const [x0, y0, x1, y1] = this.desk.plan.bounds(this.desk.store.state.cell);
+    return (x1 - x0) * (y1 - y0);
   }
 
   /** @private */
@@ -79,7 +88,8 @@ export class ExaminationPanel {
     const rows = draft.hidden.map((part, index) => make('li', { class: 'hidden-part' },
       textField({ label: `Part ${index + 1}, ${formatArea(sizes(part.geometry).area_sq_in)}: what hides it`, value: part.cause, attributes: { list: listId, maxlength: 120 }, onChange: (text) => { part.cause = text.trim(); this.showHiddenOnPlate(); } }),
       button('Remove', () => { draft.hidden.splice(index, 1); this.show(); }, { 'aria-label': `Remove hidden part ${index + 1}` })));
-    return make('div', { class: 'field', role: 'group', 'aria-label': 'Hidden parts' }, make('span', { class: 'label' }, 'Hidden parts'),
+    const summary = rows.length ? `Hidden: ${draft.hidden.map((part) => part.cause || 'cause not named').join('; ')}` : 'Hidden parts: none';
+    return make('details', { class: 'more', open: draft.hidden.some((part) => !part.cause) || this.changingHidden, ontoggle: (/** @type {Event} */ event) => { this.changingHidden = /** @type {HTMLDetailsElement} */ (event.target).open; } }, make('summary', {}, summary),
       rows.length ? make('ul', { class: 'plain-list' }, rows) : make('p', { class: 'hint' }, 'Nothing of this cell was hidden.'),
       make('datalist', { id: listId }, CAUSES.map((cause) => make('option', { value: cause }))),
       make('div', { class: 'button-row' }, button('Draw hidden part', () => this.desk.beginPart('hidden')), draft.sight === 'touch' ? button('Draw touched part', () => this.desk.beginPart('touch')) : null));
@@ -102,7 +112,7 @@ export class ExaminationPanel {
 
   /** @private @param {boolean} examined @param {any} stated */
   done(examined, stated) {
-    if (!this.desk.canRecord) return make('p', { class: 'hint' }, 'This account reads this survey and does not record in it.');
+    if (!this.desk.canRecord) return make('p', { class: 'hint' }, this.desk.readingOnly);
     this.sentence = make('p', { class: 'done-sentence' });
     this.showSentence();
     const save = () => void this.save(false);

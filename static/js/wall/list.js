@@ -91,7 +91,7 @@ export class OutlineList {
   mark() {
     const id = this.desk.store.state.chosen?.id;
     for (const row of this.body.rows) {
-      if (row.dataset.id === id) row.setAttribute('aria-selected', 'true');
+      if (id && row.dataset.id === id) row.setAttribute('aria-selected', 'true');
       else row.removeAttribute('aria-selected');
     }
   }

@@ -71,7 +71,7 @@ export class OutlinePanel {
         textField({ label: 'Reason', value: '', attributes: { maxlength: 500 }, onChange: (text) => { reason.text = text; } }),
         button(`Withdraw ${outline.item}`, () => void this.desk.withdraw(outline.id, reason.text), { class: 'button-alarm' })),
     ] : [];
-    return [this.head(outline, capital(BASIS_NAMES[outline.basis] ?? outline.basis)), outline.conflict ? make('p', { class: 'message-error' }, 'In conflict: two statements about this outline stand side by side. It counts in no total until a person decides.') : null, this.facts(outline), ...actions, this.close()];
+    return [this.head(outline, capital(BASIS_NAMES[outline.basis] ?? outline.basis)), outline.conflict ? make('p', { class: 'message-error' }, 'In conflict: two statements about this outline stand side by side. It counts in no total until a person decides.') : null, this.facts(outline), ...actions, this.decideLink(outline), this.close()];
   }
 
   /** @private @param {Outline} outline */
@@ -104,6 +104,12 @@ export class OutlinePanel {
       ['Note', outline.note], ['Debris below', outline.debris], ['Observed', [dateText(outline.observed_on), outline.observed_by].filter(Boolean).join(', ')],
     ];
     return make('dl', { class: 'facts' }, rows.filter(([, value]) => value).flatMap(([name, value]) => [make('dt', {}, name), make('dd', {}, value)]));
+  }
+
+  /** Leads to the page where it is decided to leave, watch, treat or investigate. @private @param {Outline} outline */
+  decideLink(outline) {
+    if (!this.data.account.can_decide || !this.data.urls.decide || outline.pending) return null;
+    return make('p', {}, make('a', { href: this.data.urls.decide.replace('ITEM', outline.id) }, `Decide what is done about ${outline.item}`));
   }
 
   /** @private */

@@ -78,6 +78,7 @@ function takeTap(event) {
 /** @param {string} cell */
 function showCell(cell) {
   strip.choose(cell);
+  plate.showCell(plan.bounds(cell));
   const deck = plan.deckOf(cell);
   byId('strip-cell').textContent = deck ? `deck ${deck}` : '';
   /** @type {HTMLInputElement} */ (byId('cell-name')).value = cell;
@@ -105,7 +106,7 @@ function showProgress() {
   const next = examination.nextUndone();
   const button = /** @type {HTMLButtonElement} */ (byId('next-cell'));
   button.disabled = !next;
-  button.textContent = next ? `Next not done: ${next}` : 'All cells done';
+  button.textContent = next ? `Next not done: ${next}` : 'No cell waits';
 }
 
 /** @param {import('../shared/port.js').PortStatus} status */

@@ -3,7 +3,7 @@
  * It shows and answers where; it states nothing and never tints the picture.
  */
 import { boundsOf, rectangleRings } from './geometry.js';
-import { CHOSEN_STYLES, outlineStyles, previousStyles, GRID_STYLE, gridLabelStyle, openingStyle, obstructionStyle } from './plate_styles.js';
+import { CELL_FRAME_STYLES, CHOSEN_STYLES, outlineStyles, previousStyles, GRID_STYLE, gridLabelStyle, openingStyle, obstructionStyle } from './plate_styles.js';
 
 /** @typedef {import('./plan.js').WallPlan} WallPlan */
 /** @typedef {import('./statements.js').Outline} Outline */
@@ -33,6 +33,7 @@ export class Plate {
     this.pictureLayers = pictures.map((picture) => ({ picture, layer: this.pictureLayer(picture) }));
     this.outlineLayer = new ol.layer.VectorImage({ source: this.outlineSource, style: outlineStyles(marks), imageRatio: 1.5, declutter: false });
     this.previousLayer = new ol.layer.VectorImage({ source: this.previousSource, style: previousStyles(marks), imageRatio: 1.5 });
+    this.cellFrame = new ol.Feature();
     this.chosenSource = new ol.source.Vector();
     this.chosenLayer = new ol.layer.Vector({ source: this.chosenSource, style: CHOSEN_STYLES, zIndex: 15 });
     this.activeLayer = new ol.layer.Vector({ source: this.activeSource, updateWhileInteracting: true, updateWhileAnimating: true, zIndex: 20 });
@@ -55,7 +56,7 @@ export class Plate {
     const interactions = ol.interaction.defaults.defaults({ doubleClickZoom: false, altShiftDragRotate: false, pinchRotate: false, keyboard: true });
     return new ol.Map({
       target, view, moveTolerance: 6, controls: [], interactions,
-      layers: [this.groundLayer(), ...this.pictureLayers.map(({ layer }) => layer), this.fixedLayer(), this.previousLayer, this.outlineLayer, this.hiddenLayer, this.chosenLayer, this.activeLayer],
+      layers: [this.groundLayer(), ...this.pictureLayers.map(({ layer }) => layer), this.fixedLayer(), this.previousLayer, this.outlineLayer, this.frameLayer(), this.hiddenLayer, this.chosenLayer, this.activeLayer],
     });
   }
 
@@ -78,6 +79,11 @@ export class Plate {
   /** Replace the last survey's outlines shown. @param {Iterable<Outline>} outlines */
   showPrevious(outlines) {
     syncSource(this.previousSource, outlines, (outline) => this.featureOf(outline));
+  }
+
+  /** Frame the chosen cell. @param {number[]} box [in] */
+  showCell(box) {
+    this.cellFrame.setGeometry(new ol.geom.Polygon(rectangleRings(box)));
   }
 
   /** Mark the chosen outline and bring it into view. @param {import('./geometry.js').Geometry | null} geometry */
@@ -162,6 +168,11 @@ export class Plate {
   /** @private @param {{url: string, bounds_in: number[]}} picture */
   pictureLayer(picture) {
     return new ol.layer.Image({ visible: false, source: new ol.source.ImageStatic({ url: picture.url, projection: this.projection, imageExtent: picture.bounds_in, interpolate: true }) });
+  }
+
+  /** @private the chosen cell's frame */
+  frameLayer() {
+    return new ol.layer.Vector({ source: new ol.source.Vector({ features: [this.cellFrame] }), style: CELL_FRAME_STYLES });
   }
 
   /** @private the bare wall */

@@ -20,6 +20,8 @@ export const CHOSEN_STYLES = [
   new ol.style.Style({ stroke: stroke('#FFD98A', 5), image: ring(15, '#FFD98A', 3) }),
 ];
 
+export const CELL_FRAME_STYLES = [new ol.style.Style({ stroke: stroke(LIGHT, 4.5) }), new ol.style.Style({ stroke: stroke('#9A3B20', 2.5) })];
+
 /** @param {number} radius @param {string} color @param {number} width */
 function ring(radius, color, width) {
   return new ol.style.Circle({ radius, stroke: stroke(color, width) });

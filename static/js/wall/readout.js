@@ -38,7 +38,8 @@ function draftSize(draft) {
   const { area_sq_in, perimeter_in, length_in, points } = draft.sizes;
   if (draft.kind === 'point') return points === 1 ? '1 point' : `${points} points`;
   if (draft.kind === 'line') return `Length ${formatFeetInches(length_in)}`;
-  const rings = draft.geometry ? lines(draft.geometry).filter((line) => line.closed) : [];
+  const shown = draft.geometry ?? draft.sketchGeometry();
+  const rings = shown ? lines(shown).filter((line) => line.closed) : [];
   const crossing = rings.some((ring) => ring.points.length <= CROSSING_CHECKED_UP_TO && crossesItself(ring.points));
   if (!crossing) return `Area ${formatArea(area_sq_in)}, perimeter ${formatFeetInches(perimeter_in)}`;
   const covered_sq_in = rings.reduce((sum, ring) => sum + (ring.path[ring.path.length - 1] > 0 ? -1 : 1) * coveredArea(ring.points), 0);

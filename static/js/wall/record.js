@@ -111,18 +111,18 @@ export class SurveyRecord {
     }
   }
 
-  /** Take back the last thing that was put down, corrected or withdrawn here. @returns {Promise<boolean>} */
+  /** Take back the last thing that was put down, corrected or withdrawn here. @returns {Promise<Act | undefined>} */
   async undoAct() {
     const act = this.acts.undo();
     if (act) await this.restore(act.objectId, act.before);
-    return Boolean(act);
+    return act;
   }
 
-  /** @returns {Promise<boolean>} */
+  /** @returns {Promise<Act | undefined>} */
   async redoAct() {
     const act = this.acts.redo();
     if (act) await this.restore(act.objectId, act.after);
-    return Boolean(act);
+    return act;
   }
 
   /**

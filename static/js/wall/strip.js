@@ -171,7 +171,7 @@ function boxPath([x0, y0, x1, y1]) {
 
 /** A tick in the cell's middle. @param {number[]} box */
 function tickPath([x0, y0, x1, y1]) {
-  const [x, y, size] = [(x0 + x1) / 2, (y0 + y1) / 2, Math.min(x1 - x0, y1 - y0) * 0.24];
+  const [x, y, size] = [(x0 + x1) / 2, (y0 + y1) / 2, Math.min(x1 - x0, y1 - y0) * 0.2];
   return `M${x - size} ${y}L${x - size * 0.25} ${y - size * 0.8}L${x + size} ${y + size * 0.9}`;
 }
 

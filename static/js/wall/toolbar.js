@@ -118,7 +118,7 @@ export class Toolbar {
   /** @private */
   nowText() {
     const { draft, freehand, penSeen } = this.store.state;
-    if (!draft) return this.desk.canRecord ? 'Tap an outline to choose it, or take a term to draw.' : 'Tap an outline to read what is stated. This account reads and does not record.';
+    if (!draft) return this.desk.canRecord ? 'Tap an outline to choose it, or take a term to draw.' : `Tap an outline to read what is stated. ${this.desk.readingOnly}`;
     const what = draft.purpose === 'outline' ? capital(this.plate.marks.term(draft.stated.term).name) : draft.purpose === 'hidden' ? 'Hidden part' : 'Part within touch';
     if (draft.role === 'hole' && !draft.sketch.length) return `${what}: draw around the sound part inside.`;
     if (draft.role === 'edge' && !draft.sketch.length) return `${what}: draw the new edge, beginning and ending on the old one.`;
