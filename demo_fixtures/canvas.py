@@ -8,7 +8,7 @@ colour it keeps the direction of the brush. Nothing here knows what is painted.
 from collections.abc import Iterable, Sequence
 
 import numpy as np
-from PIL import Image, ImageDraw
+from PIL import Image, ImageDraw, ImageFont
 
 Point = tuple[float, float]
 Colour = tuple[int, int, int]
@@ -133,8 +133,6 @@ class Canvas:
 
     def text(self, at: Point, words: str, colour: Colour, *, height_in: float) -> None:
         """Letter words with their lower left corner at `at`."""
-        from PIL import ImageFont
-
         font = ImageFont.load_default(size=height_in * self._scale * 1.35)
         x, y = self._pixels(np.asarray([at]), self._scale)[0]
         self._draw.text((x, y), words, fill=colour, font=font, anchor="ls")

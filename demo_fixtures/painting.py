@@ -14,7 +14,7 @@ from demo_fixtures.plaster import brushed, relief_mil
 from demo_fixtures.wall import HEIGHT_IN, WIDTH_IN
 
 WHOLE_WALL: Window = (0.0, 0.0, WIDTH_IN, HEIGHT_IN)
-MOSAIC_PX_PER_IN = 8.0  # 8064 x 1344 px for the whole wall
+MOSAIC_PX_PER_IN = 10.0  # 10080 x 1680 px for the whole wall
 BAND_PX = 168
 
 PARTS = (

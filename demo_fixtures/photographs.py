@@ -7,6 +7,7 @@ storing is the program's. Invented demo data.
 
 import io
 from collections.abc import Container, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from functools import lru_cache
@@ -26,7 +27,8 @@ NORMAL, RAKING = "normal", "raking"
 MOSAIC, DETAIL = "mosaic", "detail"
 BAY_IN = 48.0  # the raking lamp is set up anew every 4 ft
 RAKING_GAIN = 0.013  # brightness per mil per inch of slope across the light
-JPEG_QUALITY = 82
+JPEG_QUALITY, FLOOR_QUALITY = 82, 70
+STRETCH_IN, SEAM_IN = 252.0, 8.0  # a mosaic is made in four stretches
 
 
 @dataclass(frozen=True)
@@ -133,15 +135,19 @@ def details() -> tuple[Detail, ...]:
     )
 
 
-@lru_cache(maxsize=2)
+@lru_cache(maxsize=8)
 def _sound_wall(window: Window, px_per_in: float) -> tuple[np.ndarray, np.ndarray]:
-    return paint(window, px_per_in)
+    """Return the undamaged wall; colour in bytes, because all of it is kept from day to day."""
+    colour, heights = paint(window, px_per_in)
+    return np.rint(colour).astype(np.uint8), heights
 
 
-def surface_on(day: date, window: Window, px_per_in: float, damages: Sequence[Damage]) -> Surface:
+def surface_on(
+    day: date, damages: Sequence[Damage], *, window: Window, px_per_in: float
+) -> Surface:
     """Return the wall as a day finds it: the sound painting with that day's damage and facings."""
     colour, heights = _sound_wall(window, px_per_in)
-    surface = Surface(colour.copy(), heights.copy(), window, px_per_in)
+    surface = Surface(colour.astype(np.float32), heights.copy(), window, px_per_in)
     weather(surface, damages, day)
     for number, ring in enumerate(facings_on(day)):
         patch = patch_of(surface, ring, line_in=None, salt=900 + number)
@@ -208,8 +214,8 @@ def _expose(
     seed: Sequence[int],
     noise: float,
     corners: float = 0.0,
-) -> Image.Image:
-    """Return the picture with sensor noise, band by band; `corners` is how dark a lens leaves them."""
+) -> np.ndarray:
+    """Return the picture in bytes with sensor noise, band by band; `corners` is how dark a lens leaves them."""
     rng = np.random.default_rng(list(seed))
     rows, columns = surface.heights.shape
     out = np.empty((rows, columns, 3), np.uint8)
@@ -220,7 +226,7 @@ def _expose(
         seen = light(band, mode, salt=salt) * (1 - corners * (u**2 + v**2))[..., None]
         seen += rng.standard_normal(band.heights.shape, dtype=np.float32)[..., None] * noise
         out[first : first + len(band.heights)] = np.clip(seen, 0, 255)
-    return Image.fromarray(out)
+    return out
 
 
 def _band(surface: Surface, rows: slice) -> Surface:
@@ -239,17 +245,32 @@ def _jpeg(image: Image.Image, quality: int = JPEG_QUALITY) -> bytes:
 def mosaic(
     plan: Mosaic, damages: Sequence[Damage], *, px_per_in: float = MOSAIC_PX_PER_IN
 ) -> Picture:
-    """Return one mosaic of the whole wall."""
-    number = MOSAICS.index(plan)
-    surface = surface_on(plan.taken_at.date(), WHOLE_WALL, px_per_in, damages)
-    image = _expose(surface, plan.mode, salt=number, seed=(1936, 70, number), noise=1.6)
+    """Return one mosaic of the whole wall, put together from stretches on two threads."""
+    _, y0, width_in, y1 = WHOLE_WALL
+    day, number = plan.taken_at.date(), MOSAICS.index(plan)
+    out = np.empty((round((y1 - y0) * px_per_in), round(width_in * px_per_in), 3), np.uint8)
+
+    def fill(first_in: float) -> None:
+        # A margin on both sides, so that damage across a seam is whole on either side of it.
+        left, right = max(0.0, first_in - SEAM_IN), min(width_in, first_in + STRETCH_IN + SEAM_IN)
+        window = (left, y0, right, y1)
+        surface = surface_on(day, damages, window=window, px_per_in=px_per_in)
+        seed = (1936, 70, number, round(first_in))
+        seen = _expose(surface, plan.mode, salt=number, seed=seed, noise=1.6)
+        skip, start = (round((first_in - x) * px_per_in) for x in (left, 0.0))
+        count = round(STRETCH_IN * px_per_in)
+        out[:, start : start + count] = seen[:, skip : skip + count]
+
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        list(pool.map(fill, np.arange(0.0, width_in, STRETCH_IN).tolist()))
+    image = Image.fromarray(out)
     if plan.survey == "F0":
         # From the floor with a long lens: half the sharpness, and the picture says so.
-        small = image.reduce(2)
-        image = small.resize(image.size, Image.Resampling.BILINEAR)
+        image = image.reduce(2).resize(image.size, Image.Resampling.BILINEAR)
+    quality = FLOOR_QUALITY if plan.survey == "F0" else JPEG_QUALITY
     return Picture(
-        mosaic_key(plan), plan.survey, plan.mode, plan.taken_at, WHOLE_WALL,
-        image.width, image.height, _jpeg(image, 70 if plan.survey == "F0" else JPEG_QUALITY), lamp=plan.lamp, lamp_side=_side(plan.mode),
+        mosaic_key(plan), plan.survey, plan.mode, plan.taken_at, WHOLE_WALL, image.width, image.height,
+        _jpeg(image, quality), lamp=plan.lamp, lamp_side=_side(plan.mode),
     )  # fmt: skip
 
 
@@ -279,11 +300,11 @@ def frame(plan: Detail, damages: Sequence[Damage]) -> Picture:
     """Return one frame of a detail: a little askew, darker at its corners, with sensor noise."""
     number = [shot.key for shot in details()].index(plan.key)
     window = _window_round(plan.centre_in)
-    surface = surface_on(plan.taken_at.date(), window, FRAME_PX_PER_IN, damages)
-    image = _expose(
+    surface = surface_on(plan.taken_at.date(), damages, window=window, px_per_in=FRAME_PX_PER_IN)
+    seen = _expose(
         surface, plan.mode, salt=number + 20, seed=(1936, 80, number), noise=2.6, corners=0.32
     )
-    askew = _askew(image, np.random.default_rng([1936, 81, number]))
+    askew = _askew(Image.fromarray(seen), np.random.default_rng([1936, 81, number]))
     lamp = LEFT if plan.mode == RAKING else "ring flash, hand-held"
     return Picture(
         detail_key(plan), plan.survey, plan.mode, plan.taken_at, window, *askew.size,

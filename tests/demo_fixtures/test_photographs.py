@@ -70,8 +70,8 @@ def test_a_loss_shows_plaster_after_it_happened_and_paint_before(damages):
     window = (round(x) - 4.0, round(y) - 4.0, round(x) + 4.0, round(y) + 4.0)
     fell_on = loss.stages[0].since
 
-    before = surface_on(fell_on.replace(day=1), window, 8.0, damages)
-    after = surface_on(fell_on, window, 8.0, damages)
+    before = surface_on(fell_on.replace(day=1), damages, window=window, px_per_in=8.0)
+    after = surface_on(fell_on, damages, window=window, px_per_in=8.0)
 
     centre = (slice(30, 34), slice(30, 34))
     assert np.abs(before.colour[centre] - after.colour[centre]).mean() > 15
@@ -81,7 +81,9 @@ def test_a_loss_shows_plaster_after_it_happened_and_paint_before(damages):
 def test_an_old_paint_loss_shows_the_fine_coat(damages):
     x, y = next(damage for damage in damages if damage.key == "told-e05").place()
 
-    seen = surface_on(MOSAICS[1].taken_at.date(), (x - 2, y - 2, x + 2, y + 2), 8.0, damages)
+    seen = surface_on(
+        MOSAICS[1].taken_at.date(), damages, window=(x - 2, y - 2, x + 2, y + 2), px_per_in=8.0
+    )
 
     assert np.abs(seen.colour[15:17, 15:17].mean(axis=(0, 1)) - FINE_COAT).max() < 25
 
@@ -94,7 +96,9 @@ def test_flaking_stands_out_more_in_raking_than_in_normal_light(damages):
     others = [d for d in damages if d.key != flaking.key]
 
     def stands_out(mode):
-        having, lacking = (surface_on(day, window, 8.0, some) for some in (damages, others))
+        having, lacking = (
+            surface_on(day, some, window=window, px_per_in=8.0) for some in (damages, others)
+        )
         difference = light(having, mode, salt=1) - light(lacking, mode, salt=1)
         return np.abs(difference).mean() / light(lacking, mode, salt=1).std()
 
