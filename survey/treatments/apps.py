@@ -1,4 +1,4 @@
-"""Names this room to Django and makes its kinds of entry known to the logbook's door."""
+"""Names this room to Django, and makes its kinds of entry and its needs known."""
 
 from django.apps import AppConfig
 
@@ -9,6 +9,9 @@ class TreatmentsConfig(AppConfig):
 
     def ready(self) -> None:
         from survey.ledger.kinds import register
+        from survey.treatments.needs import reviews_due
         from survey.treatments.projection import PROJECTION
+        from survey.walls import needs
 
         register(PROJECTION)
+        needs.register("reviews", reviews_due)

@@ -58,6 +58,11 @@ def check_treatment(body: Mapping[str, Any], logbook: Logbook) -> None:
     if "T" not in term.kinds:
         raise InvalidInput(f"{term.name} is not a treatment.", field="term")
     kind = geometry_kind(body.get("geometry"))
+    if kind not in term.geometry:
+        raise InvalidInput(
+            f"{term.name} is drawn as {' or '.join(term.geometry)}, not as {kind}.",
+            field="geometry",
+        )
     refuse_off_lattice(body["geometry"], field="geometry")
     layout = logbook.wall.layout
     take_outline(body["geometry"], kind=kind, width_in=layout.width_in, height_in=layout.height_in)
@@ -72,8 +77,6 @@ def check_treatment(body: Mapping[str, Any], logbook: Logbook) -> None:
     fields.optional_number(body, "humidity_rh_pct", least=0, most=100, unit="% RH")
     fields.optional_flag(body, "reveals")
     started, ended = _moment(body, "started_at"), _optional_moment(body, "ended_at")
-    if started is None:
-        raise InvalidInput("started_at is empty; say when the work began.", field="started_at")
     if ended is not None and ended < started:
         raise InvalidInput("ended_at lies before started_at.", field="ended_at")
     _check_photographs(body)
@@ -102,7 +105,7 @@ def _optional_moment(body: Mapping[str, Any], field: str) -> datetime | None:
     return None if body.get(field) in (None, "") else _moment(body, field)
 
 
-def _moment(body: Mapping[str, Any], field: str) -> datetime | None:
+def _moment(body: Mapping[str, Any], field: str) -> datetime:
     value = body.get(field)
     try:
         moment = datetime.fromisoformat(value)  # type: ignore[arg-type]  # refused just below

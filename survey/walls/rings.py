@@ -73,7 +73,9 @@ def typed_ring(text: str, *, field: str = "points") -> Ring:
         raise InvalidInput(
             f"{field}: {len(pieces):,} points; the limit is {MOST_POINTS:,}.", field=field
         )
-    ring = [_point(piece, f"{field}, line {number}", field) for number, piece in pieces]
+    ring = [
+        typed_point(piece, field=field, where=f"{field}, line {number}") for number, piece in pieces
+    ]
     if len(ring) > 1 and ring[0] == ring[-1]:
         ring.pop()
     if len(ring) < 3:
@@ -83,6 +85,19 @@ def typed_ring(text: str, *, field: str = "points") -> Ring:
             field=field,
         )
     return ring
+
+
+def typed_point(piece: str, *, field: str, where: str = "") -> list[float]:
+    """Read one point, x then y with a comma between."""
+    where = where or field
+    parts = re.split(r"\s*,\s*", piece)
+    if len(parts) != 2:
+        raise InvalidInput(
+            f"{where}: {piece[:40]!r} is not a point. Write x and y with one comma between, such "
+            "as 2 ft, 1' 6 1/2\".",
+            field=field,
+        )
+    return [snap_in(parse_length_in(part, field=where)) for part in parts]
 
 
 def points_text(ring: Sequence[Sequence[float]]) -> str:
@@ -131,17 +146,6 @@ def _arc(
         (centre_x_in + radius_in * math.cos(angle), centre_y_in + radius_in * math.sin(angle))
         for angle in angles
     ]
-
-
-def _point(piece: str, where: str, field: str) -> list[float]:
-    parts = re.split(r"\s*,\s*", piece)
-    if len(parts) != 2:
-        raise InvalidInput(
-            f"{where}: {piece[:40]!r} is not a point. Write x and y with one comma between, such "
-            "as 2 ft, 1' 6 1/2\".",
-            field=field,
-        )
-    return [snap_in(parse_length_in(part, field=where)) for part in parts]
 
 
 def _snapped(points: Sequence[tuple[float, float]]) -> Ring:
