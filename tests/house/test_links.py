@@ -1,0 +1,152 @@
+"""Is every page reached by links from the start page, and does every link lead somewhere?"""
+
+from collections import deque
+from datetime import date
+from html.parser import HTMLParser
+from urllib.parse import urldefrag, urljoin, urlsplit
+
+import pytest
+from django.urls import get_resolver, resolve
+
+from survey.clock import moment
+from survey.jobs.services import run_job
+from survey.ledger.drafts import Draft, Writer, new_id
+from survey.record.services import append_to_survey
+from survey.report.services import start_report
+from survey.treatments.services import record_treatment
+from survey.walls.services import set_phase
+from tests.support.factories import make_account, make_observation, make_survey, make_wall
+
+pytestmark = pytest.mark.django_db
+
+MOST_PAGES = 400
+# Bytes, states and previews asked for by a script, and the page before the start page.
+NO_PAGES = {"jobs:state", "people:sign_in", "walls:preview", "treatments:picture"}
+
+
+class Links(HTMLParser):
+    """Collects where the links and the forms of a page lead."""
+
+    def __init__(self):
+        super().__init__()
+        self.links, self.forms = set(), set()
+
+    def handle_starttag(self, tag, attributes):
+        given = dict(attributes)
+        if tag == "a" and given.get("href"):
+            self.links.add(given["href"])
+        if tag == "form":
+            self.forms.add(given.get("action") or "")
+
+
+def page_names():
+    """Return the names of all addresses below the rooms, without the API."""
+    names = set()
+    for part in get_resolver().url_patterns:
+        room = getattr(part, "app_name", None)
+        if room and room != "api":
+            names |= {f"{room}:{pattern.name}" for pattern in part.url_patterns}
+    return names - NO_PAGES
+
+
+@pytest.fixture
+def lead():
+    """A lead whose wall holds something of every kind that has a page of its own."""
+    lead = make_account("ines", display_name="Ines Fallow")
+    wall = make_wall(lead=lead)
+    before = make_survey(wall)
+    make_observation(before)
+    after = make_survey(
+        wall, "P1", kind="after-phase", starts_on=date(2026, 6, 15), ends_on=date(2026, 6, 19)
+    )
+    make_observation(after)
+    record_a_treatment(wall, lead)
+    shrink_a_loss(before, after)
+    set_phase(
+        wall=wall,
+        number=1,
+        name="Canopy demolition",
+        starts_on=date(2026, 3, 16),
+        ends_on=date(2026, 6, 12),
+    )
+    for issue in (False, True):
+        job = start_report(survey=after, against=None, kind="condition", asked_by=lead, issue=issue)
+        run_job.call(job.pk)
+    start_report(survey=after, against=before, kind="condition", asked_by=lead, issue=False)
+    return lead
+
+
+def record_a_treatment(wall, lead):
+    ring = [[24.0, 120.0], [48.0, 120.0], [48.0, 144.0], [24.0, 144.0], [24.0, 120.0]]
+    body = {
+        "term": "cleaned-area",
+        "geometry": {"type": "Polygon", "coordinates": [ring]},
+        "reason": "Soot hides the smoke zone.",
+        "decided_by": "Ines Fallow",
+        "condition_before": "Even grey layer, paint sound.",
+        "method": "Dry, with soft sponges, after three tests.",
+        "operators": ["Tomas Sedge"],
+        "started_at": "2026-06-22T09:30:00Z",
+        "result": "Ground colour in view.",
+    }
+    record_treatment(wall=wall, body=body, account=lead)
+
+
+def shrink_a_loss(before, after):
+    """Give the comparison a contradiction to decide: a paint loss that grew smaller."""
+    for survey, side_in in ((before, 12.0), (after, 4.0)):
+        examined = Draft(
+            kind="examination",
+            body={"layout": 1, "cell": "E05", "mode": "normal", "state": "seen"},
+            object_id=new_id(),
+            made_at=moment(),
+            observed_by="Tomas Sedge",
+        )
+        append_to_survey(survey, [examined], writer=Writer(name="Tomas Sedge", device="desk"))
+        x, y = 100.0, 50.0
+        ring = [[x, y], [x + side_in, y], [x + side_in, y + side_in], [x, y + side_in], [x, y]]
+        earlier = before.observations.filter(item="L9").values_list("pk", flat=True)
+        make_observation(
+            survey,
+            item="L9",
+            geometry={"type": "Polygon", "coordinates": [ring]},
+            continues=[str(key) for key in earlier],
+        )
+
+
+def crawl(client):
+    """Return the names of all addresses met on the way from the start page, and dead links."""
+    met, dead = set(), []
+    waiting, seen = deque(["/"]), {"/"}
+    while waiting and len(seen) < MOST_PAGES:
+        path = waiting.popleft()
+        response = client.get(path)
+        if response.status_code >= 400:
+            dead.append((path, response.status_code))
+            continue
+        met.add(resolve(urlsplit(path).path).view_name)
+        if not response.get("Content-Type", "").startswith("text/html"):
+            continue
+        if response.status_code in {301, 302}:
+            links = Links()
+            links.links.add(response["Location"])
+        else:
+            links = Links()
+            links.feed(response.content.decode())
+        for link in links.forms:
+            met.add(resolve(urlsplit(urljoin(path, link)).path).view_name)
+        for link in links.links:
+            target = urldefrag(urljoin(path, link)).url
+            if not urlsplit(target).netloc and target not in seen:
+                seen.add(target)
+                waiting.append(target)
+    return met, dead
+
+
+def test_every_page_is_reached_by_links_from_the_start_page(client, lead):
+    client.force_login(lead)
+
+    met, dead = crawl(client)
+
+    assert dead == []
+    assert page_names() - met == set()
