@@ -40,7 +40,7 @@ RECORD_FRAMES = """() => {
     window.frameHandle = requestAnimationFrame(tick);
   };
   window.frameHandle = requestAnimationFrame(tick);
-}"""  # noqa: E501
+}"""
 TAKE_FRAMES = "() => window.frameTimes.splice(0)"
 STOP_FRAMES = "() => { cancelAnimationFrame(window.frameHandle); return window.frameTimes; }"
 UNCAPPED = ["--disable-frame-rate-limit", "--disable-gpu-vsync"]
@@ -136,7 +136,9 @@ def main() -> None:
     parser.add_argument("--outlines", type=int, default=5000)
     chosen = parser.parse_args()
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium_program(), args=[*ARGUMENTS, *UNCAPPED])
+        browser = playwright.chromium.launch(
+            executable_path=chromium_program(), args=[*ARGUMENTS, *UNCAPPED]
+        )
         for whole_wall in (False, True):
             measure(browser, pairs=chosen.pairs, outlines=chosen.outlines, whole_wall=whole_wall)
         browser.close()

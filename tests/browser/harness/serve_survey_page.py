@@ -10,6 +10,7 @@ import json
 import math
 import random
 import uuid
+from collections.abc import Callable
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from types import SimpleNamespace
@@ -103,12 +104,26 @@ def random_outlines(count: int, seed: int, item: str) -> list[dict[str, Any]]:
     codes = [*LISTED["normal"][:3], "plaster-loss", "efflorescence", "stain-tide-line-run"]
     outlines = []
     for number in range(count):
-        x, y, size = draw.uniform(8, WIDTH_IN - 8), draw.uniform(8, HEIGHT_IN - 8), draw.uniform(1.5, 6)
+        x, y, size = (
+            draw.uniform(8, WIDTH_IN - 8),
+            draw.uniform(8, HEIGHT_IN - 8),
+            draw.uniform(1.5, 6),
+        )
         ring = []
         for step in range(20):
             angle, reach = math.tau * step / 20, size * draw.uniform(0.7, 1.0)
-            ring.append([snapped(x + reach * math.cos(angle)), snapped(y + reach * math.sin(angle))])
-        area = abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, ring[1:] + ring[:1], strict=True))) / 2
+            ring.append(
+                [snapped(x + reach * math.cos(angle)), snapped(y + reach * math.sin(angle))]
+            )
+        area = (
+            abs(
+                sum(
+                    a[0] * b[1] - b[0] * a[1]
+                    for a, b in zip(ring, ring[1:] + ring[:1], strict=True)
+                )
+            )
+            / 2
+        )
         outlines.append(
             {
                 "id": str(uuid.UUID(int=draw.getrandbits(128), version=4)),
@@ -132,7 +147,10 @@ def boot_data(*, with_previous: bool) -> dict[str, Any]:
 
     stored = json.loads((ROOT / "survey/vocabulary/data/terms.json").read_text("utf-8"))
     arch = [[720.0 + 72 * i / 12, 18 * math.sin(math.pi * i / 12)] for i in range(13)]
-    clock = [[504 + 18 * math.cos(math.tau * i / 24), 126 + 18 * math.sin(math.tau * i / 24)] for i in range(24)]
+    clock = [
+        [504 + 18 * math.cos(math.tau * i / 24), 126 + 18 * math.sin(math.tau * i / 24)]
+        for i in range(24)
+    ]
     band = lambda y0, y1: [[0, y0], [WIDTH_IN, y0], [WIDTH_IN, y1], [0, y1]]  # noqa: E731
     return {
         "wall": {"slug": "north", "name": "The Harvest Train", "width_in": WIDTH_IN, "height_in": HEIGHT_IN, "base_above_floor_in": 96.0},
@@ -166,11 +184,20 @@ def picture_png() -> bytes:
     image = Image.new("RGB", (4032, 672), "#c9b98f")
     pen = ImageDraw.Draw(image)
     for step in range(120):
-        pen.rectangle([step * 34, 0, step * 34 + 34, 260], fill=(150 + step % 9 * 4, 170 + step % 5 * 5, 178))
-    pen.polygon([(0, 300), (900, 180), (1800, 320), (2800, 200), (4032, 330), (4032, 672), (0, 672)], fill="#9a9a62")
-    pen.polygon([(0, 560), (1400, 470), (2600, 560), (4032, 480), (4032, 600), (0, 640)], fill="#6f8b96")
+        pen.rectangle(
+            [step * 34, 0, step * 34 + 34, 260], fill=(150 + step % 9 * 4, 170 + step % 5 * 5, 178)
+        )
+    pen.polygon(
+        [(0, 300), (900, 180), (1800, 320), (2800, 200), (4032, 330), (4032, 672), (0, 672)],
+        fill="#9a9a62",
+    )
+    pen.polygon(
+        [(0, 560), (1400, 470), (2600, 560), (4032, 480), (4032, 600), (0, 640)], fill="#6f8b96"
+    )
     for car in range(6):
-        pen.rectangle([700 + car * 330, 340, 990 + car * 330, 450], fill="#7c3f2c", outline="#33241c", width=6)
+        pen.rectangle(
+            [700 + car * 330, 340, 990 + car * 330, 450], fill="#7c3f2c", outline="#33241c", width=6
+        )
     buffer = io.BytesIO()
     image.save(buffer, "PNG")
     return buffer.getvalue()
@@ -202,6 +229,7 @@ def page_html(boot: dict[str, Any]) -> str:
 
 class Handler(BaseHTTPRequestHandler):
     record: MemoryRecord
+    new_record: Callable[[], MemoryRecord]
     page: bytes
     picture: bytes
 
@@ -212,7 +240,13 @@ class Handler(BaseHTTPRequestHandler):
         elif path == "/picture.png":
             self.answer(self.picture, "image/png")
         elif path == "/api/shapes/":
-            self.answer_json({"survey": "W1", "head": len(self.record.entries), "outlines": list(self.record.outlines.values())})
+            self.answer_json(
+                {
+                    "survey": "W1",
+                    "head": len(self.record.entries),
+                    "outlines": list(self.record.outlines.values()),
+                }
+            )
         elif path == "/api/previous/":
             self.answer_json({"survey": "P2", "head": 0, "outlines": self.record.previous})
         elif path == "/api/examinations/":
@@ -225,6 +259,8 @@ class Handler(BaseHTTPRequestHandler):
     def do_POST(self) -> None:
         sent = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
         if self.path == "/control/":
+            if sent.get("reset"):
+                type(self).record = self.new_record()
             self.record.refuse_next = sent.get("refuse")
             self.record.fail_next = sent.get("fail", 0)
             self.answer_json({})
@@ -263,7 +299,9 @@ class Handler(BaseHTTPRequestHandler):
 def make_server(*, port: int = 0, outlines: int = 60, previous: int = 40) -> ThreadingHTTPServer:
     """Return a server on loopback; `port` 0 takes a free one."""
     handler = type("SurveyPageHandler", (Handler,), {})
-    handler.record = MemoryRecord(random_outlines(outlines, 7, "W"), random_outlines(previous, 9, "L"))
+    drawn, earlier = random_outlines(outlines, 7, "W"), random_outlines(previous, 9, "L")
+    handler.new_record = staticmethod(lambda: MemoryRecord(drawn, earlier))
+    handler.record = handler.new_record()
     handler.page = page_html(boot_data(with_previous=previous > 0)).encode()
     handler.picture = picture_png()
     return ThreadingHTTPServer(("127.0.0.1", port), handler)
@@ -278,4 +316,6 @@ if __name__ == "__main__":
     parser.add_argument("--outlines", type=int, default=60)
     parser.add_argument("--previous", type=int, default=40)
     chosen = parser.parse_args()
-    make_server(port=chosen.port, outlines=chosen.outlines, previous=chosen.previous).serve_forever()
+    make_server(
+        port=chosen.port, outlines=chosen.outlines, previous=chosen.previous
+    ).serve_forever()
