@@ -37,7 +37,7 @@ SHARE_OF_STATED_ERROR = 0.85
 
 
 def draw_island(
-    form: Island, hand: Hand, session_bias_in: float, rng: np.random.Generator
+    form: Island, hand: Hand, *, session_bias_in: float, rng: np.random.Generator
 ) -> Island:
     """Return an island as this hand draws it in this session."""
     radii = np.asarray(form.radii_in)
@@ -49,10 +49,10 @@ def draw_island(
     return replace(form, radii_in=tuple(np.maximum(radii + stray, 0.12 * radii).tolist()))
 
 
-def edit_island(prior: Island, now: Island, hand: Hand, rng: np.random.Generator) -> Island:
+def edit_island(prior: Island, now: Island, *, hand: Hand, rng: np.random.Generator) -> Island:
     """Return the prior outline with the part redrawn where the edge has moved outwards."""
     if len(prior.radii_in) != len(now.radii_in) or prior.centre != now.centre:
-        return draw_island(now, hand, 0.0, rng)
+        return draw_island(now, hand, session_bias_in=0.0, rng=rng)
     old, new = np.asarray(prior.radii_in), np.asarray(now.radii_in)
     moved = new > old + EDITED_BEYOND_IN
     edge = np.where(moved, np.maximum(new + rng.normal(0, hand.error_in, new.size), old), old)

@@ -199,13 +199,13 @@ def _afresh(look: _Look, shape: Shape) -> Shape:
     if look.damage.key in NOISELESS:
         return shape
     if isinstance(shape, Island):
-        return draw_island(shape, look.hand, look.session_bias_in, look.rng)
+        return draw_island(shape, look.hand, session_bias_in=look.session_bias_in, rng=look.rng)
     return draw_line(shape, look.hand, look.rng)
 
 
 def _edited(look: _Look, prior: Shape, now: Shape) -> Shape:
     if isinstance(prior, Island) and isinstance(now, Island):
-        return edit_island(prior, now, look.hand, look.rng)
+        return edit_island(prior, now, hand=look.hand, rng=look.rng)
     if isinstance(prior, Island) or isinstance(now, Island):
         return _afresh(look, now)
     # A copied line keeps its vertices; only the part beyond its old end is new.
@@ -254,17 +254,6 @@ def _urgency(damage: Damage, stage: Stage) -> int:
     ):
         return 1
     return 0
-
-
-def corrected(first: Draft, body: dict[str, object], *, made_at: datetime, about: str) -> Draft:
-    """Return an entry that replaces another of the same object."""
-    return {
-        **first,
-        "id": entry_id(made_at, about),
-        "body": body,
-        "parents": [first["id"]],
-        "made_at": made_at.isoformat().replace("+00:00", "Z"),
-    }
 
 
 def replanned(plan: Round, covers: tuple[tuple[str, tuple[Point, ...]], ...]) -> Round:

@@ -13,7 +13,6 @@ from demo_fixtures.phases import CONTRACTOR, INSURER, LEAK_EVENT, OWNER, VIBRATI
 _AFTER_P1 = datetime(2026, 6, 19, 14, 0, tzinfo=UTC)
 _AFTER_P2 = datetime(2026, 10, 23, 13, 30, tzinfo=UTC)
 
-TREAT_NOW = "consolidate"
 # Survey, damage, choice, reason, options refused (option, reason), recommendation, review.
 DECISIONS: tuple[tuple[str, str, str, str, tuple[tuple[str, str], ...], int, str], ...] = (
     ("P1", "flaking-01", "treat", "Lies below the lantern kerb; would not stand the breaking out.",

@@ -56,5 +56,11 @@ def paint(
         top, low = window[3] - rows.start / px_per_in, window[3] - rows.stop / px_per_in
         band = (window[0], low, window[2], top)
         heights[rows] = relief_mil(band, px_per_in)
-        colour[rows] = brushed(colour[rows], stroke_rad[rows], band, px_per_in, heights[rows])
+        colour[rows] = brushed(
+            colour[rows],
+            stroke_rad[rows],
+            heights_mil=heights[rows],
+            window=band,
+            px_per_in=px_per_in,
+        )
     return colour, heights

@@ -104,4 +104,3 @@ LEAK_EVENT = DemoEvent(
     "Water at the head of the wall above columns 36 to 39",
     "Open roof sheeting lifted in the night; about two hours of rain before it was closed.",
 )
-DEMO_EVENTS: tuple[DemoEvent, ...] = (VIBRATION_EVENT, LEAK_EVENT)

@@ -64,9 +64,10 @@ def relief_mil(window: Window, px_per_in: float) -> np.ndarray:
 def brushed(
     colour: np.ndarray,
     stroke_rad: np.ndarray,
+    *,
+    heights_mil: np.ndarray,
     window: Window,
     px_per_in: float,
-    heights: np.ndarray,
 ) -> np.ndarray:
     """Return flat colour as lime colour laid with a brush: bristle streaks, thin places, bloom."""
     x, y = grid_in(window, px_per_in)
@@ -75,7 +76,7 @@ def brushed(
     bristle = sample(tile(4, 2, 12), along * 2.2, across * 22.0)
     load = sample(tile(5, 12, 90), along * 3.0, across * 9.0)
     cloud = sample(tile(6, 50, 300), x * 5.0, y * 5.0)
-    thin = np.clip(heights - 24.0 * sample(tile(1, 60, 400), x * 4.0, y * 4.0), 0, 22) / 22.0
+    thin = np.clip(heights_mil - 24.0 * sample(tile(1, 60, 400), x * 4.0, y * 4.0), 0, 22) / 22.0
     gain = 1 + 0.028 * bristle + 0.030 * load + 0.022 * cloud
     out = colour * gain[..., None]
     lime = np.array([238, 229, 208], np.float32)

@@ -72,7 +72,7 @@ def island(
 
 
 def wander(
-    rng: np.random.Generator, start: Point, heading_rad: float, length_in: float
+    rng: np.random.Generator, start: Point, *, heading_rad: float, length_in: float
 ) -> list[Point]:
     """Return a line that wanders like a crack, a vertex about every inch and a half."""
     steps = max(4, round(length_in / 1.5))

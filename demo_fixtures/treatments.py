@@ -103,9 +103,7 @@ def _tests(digests: Mapping[str, str]) -> list[Draft]:
             "reveals": False, **record,
         }  # fmt: skip
         found.append(
-            _record(
-                f"test-{name}", body, started, started + timedelta(minutes=25), ("ines", "tomas")
-            )
+            _record(f"test-{name}", body, started=started, minutes=25, operators=("ines", "tomas"))
         )
     return found
 
@@ -132,11 +130,7 @@ def _cleaning(damages: Sequence[Damage], digests: Mapping[str, str]) -> list[Dra
         }  # fmt: skip
         found.append(
             _record(
-                f"clean-{number}",
-                body,
-                started,
-                started + timedelta(hours=7, minutes=30),
-                ("tomas", "priya"),
+                f"clean-{number}", body, started=started, minutes=450, operators=("tomas", "priya")
             )
         )
     return found
@@ -163,9 +157,7 @@ def _consolidation(damages: Sequence[Damage]) -> list[Draft]:
             "waste_and_safety": SAFETY, "reveals": False,
         }  # fmt: skip
         found.append(
-            _record(
-                f"laid-{damage.key}", body, started, started + timedelta(minutes=50), ("priya",)
-            )
+            _record(f"laid-{damage.key}", body, started=started, minutes=50, operators=("priya",))
         )
     return found
 
@@ -185,16 +177,18 @@ def _facing(damages: Sequence[Damage]) -> Draft:
         "waste_and_safety": SAFETY, "reveals": False,
     }  # fmt: skip
     started = _utc(FACED_ON, 10, 20)
-    return _record("facing", body, started, started + timedelta(minutes=55), ("ines", "tomas"))
+    return _record("facing", body, started=started, minutes=55, operators=("ines", "tomas"))
 
 
 def _record(
     key: str,
     body: dict[str, object],
+    *,
     started: datetime,
-    ended: datetime,
+    minutes: int,
     operators: tuple[str, ...],
 ) -> Draft:
+    ended = started + timedelta(minutes=minutes)
     body = {
         **body,
         "operators": [NAMES[name] for name in operators],

@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 
+from demo_fixtures import truth_wear
 from demo_fixtures.damage import BEFORE_WORKS, Damage, Stage, growing, lengthening, still
 from demo_fixtures.shapes import Island, Point, island, wander
 from demo_fixtures.site import (
@@ -191,6 +192,12 @@ def _hollows(site: Site, tally: Tally) -> list[Damage]:
                 measures={"sound class": sound, "depth layer": "between coats"},
             )
         )
+    return found
+
+
+def _shaken_hollows(site: Site, tally: Tally) -> list[Damage]:
+    """Hollows below the lantern kerb that move after the vibration event."""
+    found = []
     for k in range(2):
         form = spread(
             site,
@@ -246,7 +253,7 @@ def _crack_line(site: Site, zone: str, length_in: float, heading_rad: float) -> 
         middle[0] - math.cos(heading_rad) * length_in / 2,
         middle[1] - math.sin(heading_rad) * length_in / 2,
     )
-    return wander(site.rng, start, heading_rad, length_in)
+    return wander(site.rng, start, heading_rad=heading_rad, length_in=length_in)
 
 
 def _cracks(site: Site, tally: Tally) -> list[Damage]:
@@ -291,58 +298,6 @@ def _cracks(site: Site, tally: Tally) -> list[Damage]:
     return found
 
 
-def _weak_paint_and_wear(site: Site, tally: Tally) -> list[Damage]:
-    found = []
-    for k in range(14):
-        zone = ("river", "upland", "town", "figures")[k % 4]
-        form = spread(site, zone, float(site.rng.uniform(14, 80)), ragged=0.2, stretch=1.8)
-        found.append(
-            Damage(
-                f"powdering-{k:02}",
-                tally.label("W"),
-                "area",
-                zone,
-                still(form, "powdering"),
-                1 + k % 2,
-                measures={"swab or air test class": "little" if k % 2 else "marked"},
-            )
-        )
-    for k in range(9):
-        form = spread(
-            site,
-            ("border", "wheat", "border")[k % 3],
-            float(site.rng.uniform(4, 18)),
-            ragged=0.2,
-            stretch=2.4,
-            y_in=(0, 40),
-        )
-        found.append(
-            Damage(
-                f"abrasion-{k}",
-                tally.label("A"),
-                "area",
-                "",
-                still(form, "abrasion"),
-                1,
-                measures={"depth class": "colour thinned"},
-            )
-        )
-    for k in range(7):
-        at = site.place(("border", "wheat", "train")[k % 3], 0.8, y_in=(0, 64))
-        found.append(
-            Damage(
-                f"impact-{k}",
-                tally.label("I"),
-                "point",
-                "",
-                still([at], "impact-gouge"),
-                1,
-                measures={"size": 6 + k},
-            )
-        )
-    return found
-
-
 def _behind_boards(site: Site, tally: Tally) -> list[Damage]:
     """Damage behind deck 2's boards: older than the works, unseen until boards are lifted."""
     found = []
@@ -380,9 +335,10 @@ def _behind_boards(site: Site, tally: Tally) -> list[Damage]:
 MAKERS = (
     _behind_boards,
     _hollows,
+    _shaken_hollows,
     _flaking,
     _cracks,
-    _weak_paint_and_wear,
+    *truth_wear.MAKERS,
     _plaster_losses,
     _paint_losses,
 )

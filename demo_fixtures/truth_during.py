@@ -102,13 +102,13 @@ def _vibration(site: Site, tally: Tally) -> list[Damage]:
     return found
 
 
-def _leak(site: Site, tally: Tally) -> list[Damage]:
-    """A run from the head of the wall, then crystals in the town zone as it dries."""
+def _leak_run(site: Site, tally: Tally) -> list[Damage]:
+    """The run that the water left from the head of the wall."""
     angles = np.linspace(0, 2 * math.pi, 40, endpoint=False)
     radii = (1 + 0.07 * np.sin(6 * angles)) / np.hypot(np.cos(angles) / 9.0, np.sin(angles) / 17.5)
     run = Island((922.0, 134.0), tuple(radii.tolist()))
     stain = still(run, "stain-tide-line-run", since=LEAK_EVENT.on)
-    found = [
+    return [
         Damage(
             "leak-run",
             tally.label("T"),
@@ -119,6 +119,11 @@ def _leak(site: Site, tally: Tally) -> list[Damage]:
             measures={"edge of stain": "sharp"},
         )
     ]
+
+
+def _leak_salts(site: Site, tally: Tally) -> list[Damage]:
+    """Crystals in the town zone as the wall dries."""
+    found = []
     for k in range(10):
         form = spread(
             site,
@@ -149,6 +154,11 @@ def _leak(site: Site, tally: Tally) -> list[Damage]:
                 measures={"habit": ("fluffy", "needles", "powder")[k % 3]},
             )
         )
+    return found
+
+
+def _leak_powdering(site: Site, tally: Tally) -> list[Damage]:
+    found = []
     for k in range(3):
         form = spread(site, "town", float(site.rng.uniform(12, 28)), ragged=0.2, x_in=WETTED_X_IN)
         found.append(
@@ -227,4 +237,4 @@ def _day_of_phase_2(number: int) -> date:
     return PHASE_2_DAY + timedelta(days=12 + 9 * number)
 
 
-MAKERS = (_phase_1, _vibration, _leak, _phase_2, _phase_3)
+MAKERS = (_phase_1, _vibration, _leak_run, _leak_salts, _leak_powdering, _phase_2, _phase_3)

@@ -12,8 +12,8 @@ from demo_fixtures.site import CLEANED_ON, PHASE_1_DAY, PHASE_2_DAY, Site, Tally
 CLEANED_STRETCHES = 3  # of the four stretches of soot
 
 
-def _making(site: Site, tally: Tally) -> list[Damage]:
-    """Day joins, the artist's own lift join and lines cut into the wet plaster."""
+def _day_joins(site: Site, tally: Tally) -> list[Damage]:
+    """Where one day's plaster meets the next."""
     found = []
     for k, x in enumerate((92, 176, 262, 352, 470, 548, 640, 706, 800, 872, 950)):
         low = 82.0 if k % 2 else 16.0
@@ -34,6 +34,12 @@ def _making(site: Site, tally: Tally) -> list[Damage]:
                 measures={"order of overlap": "left over right"},
             )
         )
+    return found
+
+
+def _lift_joins(site: Site, tally: Tally) -> list[Damage]:
+    """The artist's own scaffold-lift join."""
+    found = []
     for k in range(4):
         xs = np.arange(14 + 246 * k, 14 + 246 * (k + 1) - 6, 6.0)
         line = [(float(x), 83.5 + 0.7 * math.sin(x / 21)) for x in xs]
@@ -48,6 +54,11 @@ def _making(site: Site, tally: Tally) -> list[Damage]:
                 measures={"height above lower edge": 83.5},
             )
         )
+    return found
+
+
+def _incised_wheels(site: Site, tally: Tally) -> list[Damage]:
+    found = []
     for k, (x, r) in enumerate(((372, 8.2), (391, 8.2), (410, 8.2))):
         arc = [
             (x + r * math.cos(a), 70.2 + r * math.sin(a))
@@ -64,6 +75,11 @@ def _making(site: Site, tally: Tally) -> list[Damage]:
                 measures={"made": "direct"},
             )
         )
+    return found
+
+
+def _incised_arches(site: Site, tally: Tally) -> list[Damage]:
+    found = []
     for k in range(5):
         arc = [
             (667.5 + 31 * k + 12.5 * math.cos(a), 44 + 10.7 * math.sin(a))
@@ -141,7 +157,7 @@ def _soot(site: Site, tally: Tally) -> list[Damage]:
     return found
 
 
-def _water_marks_and_dust(site: Site, tally: Tally) -> list[Damage]:
+def _stains(site: Site, tally: Tally) -> list[Damage]:
     found = []
     for k in range(4):
         form = spread(
@@ -163,6 +179,11 @@ def _water_marks_and_dust(site: Site, tally: Tally) -> list[Damage]:
                 measures={"edge of stain": "sharp"},
             )
         )
+    return found
+
+
+def _old_salts(site: Site, tally: Tally) -> list[Damage]:
+    found = []
     for k in range(3):
         form = spread(site, "border", float(site.rng.uniform(5, 14)), y_in=(0, 14), ragged=0.3)
         found.append(
@@ -176,6 +197,11 @@ def _water_marks_and_dust(site: Site, tally: Tally) -> list[Damage]:
                 measures={"habit": "powder"},
             )
         )
+    return found
+
+
+def _dust(site: Site, tally: Tally) -> list[Damage]:
+    found = []
     for k in range(6):
         form = spread(
             site,
@@ -220,4 +246,13 @@ def _under_soot(site: Site, tally: Tally) -> list[Damage]:
 
 
 FIRST_MAKERS = (_soot, _under_soot)
-MAKERS = (_earlier_repair, _water_marks_and_dust, _making)
+MAKERS = (
+    _earlier_repair,
+    _stains,
+    _old_salts,
+    _dust,
+    _day_joins,
+    _lift_joins,
+    _incised_wheels,
+    _incised_arches,
+)

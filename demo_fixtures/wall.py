@@ -10,7 +10,6 @@ from demo_fixtures import INVENTED
 from demo_fixtures.phases import CONTRACTOR, INSURER, OWNER
 
 WIDTH_IN, HEIGHT_IN = 1008.0, 168.0  # 84 ft x 14 ft
-BASE_ABOVE_FLOOR_IN = 96.0  # 8 ft
 SLUG = "harvest-train"
 
 CLOCK_CENTRE_IN, CLOCK_RADIUS_IN = (504.0, 126.0), 18.0

@@ -55,12 +55,12 @@ def _motif(canvas: Canvas, centre: Point, *, wheel: bool) -> None:
     else:
         canvas.area([(x - 7, y), (x, y + 4.4), (x + 7, y), (x, y - 4.4)], mix(NIGHT, BURNT, 0.3))
         for side in (-1, 1):
-            ear(canvas, (x, y), (side * 1.0, 0.0), 6.2)
+            ear(canvas, (x, y), heading=(side * 1.0, 0.0), length_in=6.2)
     for side in (-1, 1):
         canvas.area(ellipse((x + side * 12, y), 0.8, 2.6), CREAM)
 
 
-def ear(canvas: Canvas, root: Point, heading: Point, length_in: float) -> None:
+def ear(canvas: Canvas, root: Point, *, heading: Point, length_in: float) -> None:
     """Paint an ear of wheat from its root along a heading of unit length."""
     x, y = root
     ux, uy = heading
@@ -80,7 +80,7 @@ def _upright(canvas: Canvas, left: float) -> None:
         stroke_deg=88,
     )
     for y in np.arange(20.0, 160.0, 13.0):
-        ear(canvas, (left + 5, float(y)), (0.0, 1.0), 9.0)
+        ear(canvas, (left + 5, float(y)), heading=(0.0, 1.0), length_in=9.0)
         canvas.area(ellipse((left + 5, float(y) - 1.6), 1.4, 0.9), CREAM)
     for x in (left + 0.9, left + 9.1):
         canvas.line([(x, 0), (x, HEIGHT_IN)], OCHRE, width_in=1.1)

@@ -158,54 +158,48 @@ def _ground(canvas: Canvas) -> None:
         canvas.area(ellipse((x + 6, 16.6), width, 2.2), mix(SIENNA, UMBER, 0.6), stroke_deg=0)
 
 
-def sheaf(canvas: Canvas, foot: Point, head: Point, width_in: float) -> None:
+def sheaf(canvas: Canvas, foot: Point, head: Point, *, width_in: float) -> None:
     """Paint a bound sheaf from its cut foot to its ears."""
     a, b = np.asarray(foot, float), np.asarray(head, float)
     along = b - a
     across = np.array([-along[1], along[0]]) / max(np.hypot(*along), 1e-9) * width_in
-    spread = (
-        (-1.0, SIENNA),
-        (1.0, BURNT),
-        (-0.6, OCHRE),
-        (0.6, SIENNA),
-        (-0.25, STRAW),
-        (0.25, OCHRE),
-        (0.0, STRAW),
-    )
-    for side, tone in spread:
-        waist = a + along * 0.46 + across * side * 0.32
-        run = [a + across * side * 0.72, waist, b + across * side]
-        form_ring = limb(
-            [
-                (float(p[0]), float(p[1]), width_in * r)
-                for p, r in zip(run, (0.28, 0.17, 0.3), strict=True)
-            ]
-        )
-        canvas.area(form_ring, mix(tone, UMBER, 0.25))
-        canvas.area(
-            limb(
-                [
-                    (float(p[0]), float(p[1]), width_in * r)
-                    for p, r in zip(run, (0.2, 0.12, 0.22), strict=True)
-                ]
-            ),
-            tone,
-        )
+    for side, tone in SHEAF_SPREAD:
+        _stalks(canvas, (a, along, across * side), tone=tone, width_in=width_in)
         for k in (-0.5, 0.5):
-            tip = b + across * (side + k * 0.4) + along * 0.09
-            canvas.line(
-                [(float(waist[0]), float(waist[1])), (float(tip[0]), float(tip[1]))],
-                mix(tone, LIME, 0.35),
-                width_in=0.35,
-            )
-            tilt = float(np.degrees(np.arctan2(along[1], along[0])))
-            canvas.area(
-                ellipse((float(tip[0]), float(tip[1])), 1.7, 0.62, tilt_deg=tilt + k * 30),
-                mix(tone, CREAM, 0.35),
-            )
+            _ear(canvas, (a, along, across), side=side, lean=k, tone=tone)
     tie = a + along * 0.46
     ends = [(float(x), float(y)) for x, y in (tie - across * 0.55, tie + across * 0.55)]
     canvas.line(ends, RED_EARTH, width_in=1.5)
+
+
+SHEAF_SPREAD = (
+    (-1.0, SIENNA),
+    (1.0, BURNT),
+    (-0.6, OCHRE),
+    (0.6, SIENNA),
+    (-0.25, STRAW),
+    (0.25, OCHRE),
+    (0.0, STRAW),
+)
+Axes = tuple[np.ndarray, np.ndarray, np.ndarray]  # foot, along and across, in wall inches
+
+
+def _stalks(canvas: Canvas, axes: Axes, *, tone: Colour, width_in: float) -> None:
+    foot, along, aside = axes
+    run = [foot + aside * 0.72, foot + along * 0.46 + aside * 0.32, foot + along + aside]
+    for radii, colour in (((0.28, 0.17, 0.3), mix(tone, UMBER, 0.25)), ((0.2, 0.12, 0.22), tone)):
+        joints = zip(run, radii, strict=True)
+        canvas.area(limb([(float(p[0]), float(p[1]), width_in * r) for p, r in joints]), colour)
+
+
+def _ear(canvas: Canvas, axes: Axes, *, side: float, lean: float, tone: Colour) -> None:
+    foot, along, across = axes
+    waist = foot + along * 0.46 + across * side * 0.32
+    tip = foot + along + across * (side + lean * 0.4) + along * 0.09
+    at = (float(tip[0]), float(tip[1]))
+    canvas.line([(float(waist[0]), float(waist[1])), at], mix(tone, LIME, 0.35), width_in=0.35)
+    tilt = float(np.degrees(np.arctan2(along[1], along[0])))
+    canvas.area(ellipse(at, 1.7, 0.62, tilt_deg=tilt + lean * 30), mix(tone, CREAM, 0.35))
 
 
 def _mower(canvas: Canvas) -> None:
@@ -250,7 +244,7 @@ def _bearer(canvas: Canvas) -> None:
     form(canvas, [(603, 50, 6.2), (596, 36, 4.8), (589, 22, 3.2)], mix(trousers, NIGHT, 0.45))
     _boot(canvas, (615, 18), 1)
     form(canvas, [(605, 50, 6.6), (614, 37, 5.2), (616, 21, 3.3)], trousers)
-    sheaf(canvas, (596, 89), (572, 99), 6.5)
+    sheaf(canvas, (596, 89), (572, 99), width_in=6.5)
     canvas.line([(627, 61), (606, 80), (584, 97)], mix(BURNT, BLACK, 0.5), width_in=2.2)
     canvas.line([(627, 61), (606, 80), (584, 97)], SIENNA, width_in=1.4)
     form(canvas, [(604, 50, 6.8), (605, 61, 7.2), (606, 73, 8.0), (607, 78, 5.8)], shirt)
@@ -270,7 +264,21 @@ def _bearer(canvas: Canvas) -> None:
 
 def _carrier(canvas: Canvas) -> None:
     """Paint the woman who walks ahead with a basket on her head."""
-    skirt, blouse = GREEN_DEEP, CREAM
+    blouse = CREAM
+    _skirt_and_apron(canvas)
+    form(canvas, [(642.5, 52, 4.2), (642.5, 61, 4.9), (643, 70, 5.4), (643, 73, 4.2)], blouse)
+    form(canvas, [(643, 74.5, 2.0), (643.4, 78, 1.9)], SKIN)
+    _head(canvas, (644.3, 81.5), 1)
+    _scarf(canvas, (643.8, 81.8), 1, ROSE)
+    _basket(canvas)
+    form(canvas, [(639, 70, 3.2), (633.5, 75, 2.6), (634, 82, 2.0)], blouse)
+    form(canvas, [(634, 82, 1.8), (636, 88, 1.5)], SKIN)
+    _hand(canvas, (636.4, 89.5), 1.6)
+    form(canvas, [(646.5, 69, 3.0), (650, 60, 2.6), (646, 53.5, 1.9)], blouse)
+
+
+def _skirt_and_apron(canvas: Canvas) -> None:
+    skirt = GREEN_DEEP
     _boot(canvas, (637, 16), 1)
     _boot(canvas, (645, 17), 1)
     bell = [(640, 52), (632.5, 36), (630, 21), (641, 19.4), (652, 21.5), (649.5, 38), (645.5, 52)]
@@ -302,10 +310,9 @@ def _carrier(canvas: Canvas) -> None:
         ),
         MIST,
     )
-    form(canvas, [(642.5, 52, 4.2), (642.5, 61, 4.9), (643, 70, 5.4), (643, 73, 4.2)], blouse)
-    form(canvas, [(643, 74.5, 2.0), (643.4, 78, 1.9)], SKIN)
-    _head(canvas, (644.3, 81.5), 1)
-    _scarf(canvas, (643.8, 81.8), 1, ROSE)
+
+
+def _basket(canvas: Canvas) -> None:
     basket = [(633.5, 94.5), (636, 87.6), (652, 87.6), (654.5, 94.5)]
     for k in range(7):
         canvas.area(
@@ -320,15 +327,25 @@ def _carrier(canvas: Canvas) -> None:
             width_in=0.45,
         )
     canvas.outline(basket, mix(BURNT, BLACK, 0.55), width_in=0.7)
-    form(canvas, [(639, 70, 3.2), (633.5, 75, 2.6), (634, 82, 2.0)], blouse)
-    form(canvas, [(634, 82, 1.8), (636, 88, 1.5)], SKIN)
-    _hand(canvas, (636.4, 89.5), 1.6)
-    form(canvas, [(646.5, 69, 3.0), (650, 60, 2.6), (646, 53.5, 1.9)], blouse)
 
 
 def _binder(canvas: Canvas) -> None:
     """Paint the kneeling woman who ties a sheaf."""
-    skirt, blouse = SLATE, OCHRE
+    blouse = OCHRE
+    _kneeling_skirt(canvas)
+    form(canvas, [(556, 53, 3.6), (549, 45, 3.0), (546, 38, 2.3)], mix(blouse, UMBER, 0.35))
+    form(canvas, [(566, 41, 6.2), (563, 50, 6.6), (559, 57, 6.2), (557.5, 59.5, 4.4)], blouse)
+    form(canvas, [(556.5, 62, 2.4), (554.5, 65, 2.2)], SKIN)
+    _head(canvas, (551.8, 67.5), -1)
+    _scarf(canvas, (552.4, 67.8), -1, RED_EARTH)
+    sheaf(canvas, (541, 15), (544, 47), width_in=7.0)
+    form(canvas, [(562, 54, 4.0), (557, 43, 3.3), (550, 36, 2.5)], blouse)
+    form(canvas, [(552, 38, 2.3), (546, 31.5, 1.9)], SKIN)
+    _hand(canvas, (545.5, 31))
+
+
+def _kneeling_skirt(canvas: Canvas) -> None:
+    skirt = SLATE
     ring = curve(
         [
             (566, 41),
@@ -363,12 +380,3 @@ def _binder(canvas: Canvas) -> None:
         [(573, 36), (583, 25), (586, 17)],
     ):
         canvas.line(curve(run, steps=5), mix(skirt, BLACK, 0.4), width_in=0.55)
-    form(canvas, [(556, 53, 3.6), (549, 45, 3.0), (546, 38, 2.3)], mix(blouse, UMBER, 0.35))
-    form(canvas, [(566, 41, 6.2), (563, 50, 6.6), (559, 57, 6.2), (557.5, 59.5, 4.4)], blouse)
-    form(canvas, [(556.5, 62, 2.4), (554.5, 65, 2.2)], SKIN)
-    _head(canvas, (551.8, 67.5), -1)
-    _scarf(canvas, (552.4, 67.8), -1, RED_EARTH)
-    sheaf(canvas, (541, 15), (544, 47), 7.0)
-    form(canvas, [(562, 54, 4.0), (557, 43, 3.3), (550, 36, 2.5)], blouse)
-    form(canvas, [(552, 38, 2.3), (546, 31.5, 1.9)], SKIN)
-    _hand(canvas, (545.5, 31))

@@ -64,22 +64,22 @@ NEAR = [(-20, 92), (40, 97), (120, 90), (220, 95), (330, 87), (430, 91), (520, 8
 
 def paint_hills(canvas: Canvas) -> None:
     """Paint three ridges, far to near."""
-    _ridge(canvas, FAR, (SLATE, mix(SLATE, BLUE_PALE, 0.5), BLUE_PALE, MIST), 4.0)
+    _ridge(canvas, FAR, (SLATE, mix(SLATE, BLUE_PALE, 0.5), BLUE_PALE, MIST), step_in=4.0)
     _ridge(
         canvas,
         MIDDLE,
         (SLATE_DEEP, mix(SLATE_DEEP, GREEN_EARTH, 0.5), GREEN_EARTH, GREEN_PALE),
-        4.5,
+        step_in=4.5,
     )
     _fields(canvas, MIDDLE, depths=(0, 5, 11, 18, 27), spacing_in=31, salt=21)
-    _ridge(canvas, NEAR, (GREEN_DARK, GREEN_DEEP, GREEN_EARTH), 3.0)
+    _ridge(canvas, NEAR, (GREEN_DARK, GREEN_DEEP, GREEN_EARTH), step_in=3.0)
     _fields(canvas, NEAR, depths=(0, 6, 13, 22), spacing_in=44, salt=22)
     _upper_river(canvas)
     _trees(canvas)
 
 
 def _ridge(
-    canvas: Canvas, crest: Sequence[Point], colours: Sequence[Colour], step_in: float
+    canvas: Canvas, crest: Sequence[Point], colours: Sequence[Colour], *, step_in: float
 ) -> None:
     """Fill below a crest in steps, the first colour at the top like a brush loaded once."""
     for k, colour in enumerate(colours):
@@ -122,18 +122,19 @@ def _fields(
                     for u in np.linspace(x, x + width, 8)
                 ]
                 canvas.area([*top, *low[::-1]], colour, stroke_deg=12)
-                _furrows(canvas, top, low, mix(colour, UMBER, 0.28), int(rng.integers(2, 6)))
+                shade = mix(colour, UMBER, 0.28)
+                _furrows(canvas, (top, low), colour=shade, count=int(rng.integers(2, 6)))
             x += width + 0.6
 
 
 def _furrows(
-    canvas: Canvas, top: list[Point], low: list[Point], colour: Colour, count: int
+    canvas: Canvas, edges: tuple[list[Point], list[Point]], *, colour: Colour, count: int
 ) -> None:
     for k in range(1, count + 1):
         share = k / (count + 1)
         run = [
             (a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share)
-            for a, b in zip(top, low, strict=True)
+            for a, b in zip(*edges, strict=True)
         ]
         canvas.line(run, colour, width_in=0.22)
 

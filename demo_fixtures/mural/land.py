@@ -27,7 +27,6 @@ from demo_fixtures.mural.palette import (
 
 RAIL_Y_IN = 62.0
 VANISHING = (566.0, 60.5)  # where the stubble rows meet, behind the standing figures
-FIELD_TOP_IN, FIELD_FOOT_IN = 54.0, 13.0
 
 
 def paint_land(canvas: Canvas) -> None:
@@ -144,10 +143,10 @@ def _reapers(canvas: Canvas) -> None:
     for k, shirt in enumerate(shirts):
         y = 17.0 + 6.6 * k
         edge = float(np.interp(y + 4, [13, 32, 44, 54], [60, 88, 118, 150]))
-        reaper(canvas, (edge + 17 + 2.0 * k, y), 23.0 - 2.3 * k, shirt)
+        reaper(canvas, (edge + 17 + 2.0 * k, y), height_in=23.0 - 2.3 * k, shirt=shirt)
 
 
-def reaper(canvas: Canvas, foot: Point, height_in: float, shirt: Colour) -> None:
+def reaper(canvas: Canvas, foot: Point, *, height_in: float, shirt: Colour) -> None:
     """Paint one small bent figure with a scythe, facing left."""
     x, y, h = foot[0], foot[1], height_in / 10.0
 

@@ -87,48 +87,55 @@ def house(
     _box(canvas, (x, y - 8, x + width, top), wall)
     _box(canvas, (x + width * 0.72, y - 8, x + width, top), mix(wall, UMBER, 0.3))
     _box(canvas, (x + width * 0.18, top, x + width * 0.3, top + rise * 1.35), mix(roof, UMBER, 0.4))
-    if gable:
-        middle = x + width * 0.36
-        canvas.area([(x, top), (x + width * 0.72, top), (middle, top + rise)], wall, stroke_deg=88)
-        canvas.area(
-            [
-                (middle, top + rise + 0.5),
-                (x + width * 0.74, top - 0.4),
-                (x + width + 0.5, top - 0.4),
-                (x + width * 0.7, top + rise + 0.5),
-            ],
-            roof,
-            stroke_deg=60,
-        )
-        canvas.line(
-            [(x - 0.6, top - 0.5), (middle, top + rise + 0.5), (x + width * 0.74, top - 0.4)],
-            mix(roof, BLACK, 0.25),
-            width_in=0.7,
-        )
-    else:
-        ring = [
-            (x - 0.6, top - 0.3),
-            (x + width + 0.6, top - 0.3),
-            (x + width * 0.9, top + rise),
-            (x + width * 0.1, top + rise),
-        ]
-        canvas.area(ring, roof, stroke_deg=88)
-        for k in range(1, 4):
-            share = k / 4
-            canvas.line(
-                [
-                    (x + width * 0.1 * share, top + rise * share),
-                    (x + width * (1 - 0.1 * share), top + rise * share),
-                ],
-                mix(roof, BLACK, 0.22),
-                width_in=0.2,
-            )
-        canvas.line(
-            [(x - 0.6, top - 0.4), (x + width + 0.6, top - 0.4)],
-            mix(wall, UMBER, 0.6),
-            width_in=0.4,
-        )
+    (_gable_roof if gable else _hipped_roof)(canvas, (x, top), (width, rise), tones)
     _windows(canvas, foot, size)
+
+
+def _gable_roof(canvas: Canvas, at: Point, size: Point, tones: tuple[Colour, Colour]) -> None:
+    (x, top), (width, rise), (wall, roof) = at, size, tones
+    middle = x + width * 0.36
+    canvas.area([(x, top), (x + width * 0.72, top), (middle, top + rise)], wall, stroke_deg=88)
+    canvas.area(
+        [
+            (middle, top + rise + 0.5),
+            (x + width * 0.74, top - 0.4),
+            (x + width + 0.5, top - 0.4),
+            (x + width * 0.7, top + rise + 0.5),
+        ],
+        roof,
+        stroke_deg=60,
+    )
+    canvas.line(
+        [(x - 0.6, top - 0.5), (middle, top + rise + 0.5), (x + width * 0.74, top - 0.4)],
+        mix(roof, BLACK, 0.25),
+        width_in=0.7,
+    )
+
+
+def _hipped_roof(canvas: Canvas, at: Point, size: Point, tones: tuple[Colour, Colour]) -> None:
+    (x, top), (width, rise), (wall, roof) = at, size, tones
+    ring = [
+        (x - 0.6, top - 0.3),
+        (x + width + 0.6, top - 0.3),
+        (x + width * 0.9, top + rise),
+        (x + width * 0.1, top + rise),
+    ]
+    canvas.area(ring, roof, stroke_deg=88)
+    for k in range(1, 4):
+        share = k / 4
+        canvas.line(
+            [
+                (x + width * 0.1 * share, top + rise * share),
+                (x + width * (1 - 0.1 * share), top + rise * share),
+            ],
+            mix(roof, BLACK, 0.22),
+            width_in=0.2,
+        )
+    canvas.line(
+        [(x - 0.6, top - 0.4), (x + width + 0.6, top - 0.4)],
+        mix(wall, UMBER, 0.6),
+        width_in=0.4,
+    )
 
 
 def _windows(canvas: Canvas, foot: Point, size: Point) -> None:
@@ -153,7 +160,7 @@ def _windows(canvas: Canvas, foot: Point, size: Point) -> None:
 
 def _church(canvas: Canvas) -> None:
     x, base = 875.0, 98.0
-    stone, shade = CREAM, mix(SLATE, SIENNA, 0.3)
+    stone = CREAM
     _box(canvas, (x + 12, base - 6, x + 52, base + 15), mix(stone, ROSE, 0.15))
     canvas.area(
         [(x + 11, base + 14.6), (x + 53.5, base + 14.6), (x + 49, base + 24), (x + 14, base + 24)],
@@ -175,6 +182,12 @@ def _church(canvas: Canvas) -> None:
         ]
         canvas.area(arch, NIGHT)
         canvas.outline(arch, stone, width_in=0.5)
+    _tower(canvas, (x, base))
+
+
+def _tower(canvas: Canvas, foot: Point) -> None:
+    x, base = foot
+    stone, shade = CREAM, mix(SLATE, SIENNA, 0.3)
     _box(canvas, (x, base - 6, x + 16, base + 29), stone)
     _box(canvas, (x + 10.5, base - 6, x + 16, base + 29), shade)
     canvas.area(
@@ -187,21 +200,21 @@ def _church(canvas: Canvas) -> None:
     )
     canvas.line([(x + 8.6, base + 52.5), (x + 8.6, base + 56)], OCHRE, width_in=0.5)
     canvas.line([(x + 7.4, base + 54.4), (x + 9.8, base + 54.4)], OCHRE, width_in=0.5)
-    for left in (x + 3.2,):
-        arch = [
-            (left, base + 17),
-            (left + 4.6, base + 17),
-            (left + 4.6, base + 23),
-            (left + 2.3, base + 26),
-            (left, base + 23),
-        ]
-        canvas.area(arch, NIGHT)
-        for k in range(3):
-            canvas.line(
-                [(left + 0.3, base + 18 + 2 * k), (left + 4.3, base + 18 + 2 * k)],
-                SLATE,
-                width_in=0.4,
-            )
+    left = x + 3.2
+    arch = [
+        (left, base + 17),
+        (left + 4.6, base + 17),
+        (left + 4.6, base + 23),
+        (left + 2.3, base + 26),
+        (left, base + 23),
+    ]
+    canvas.area(arch, NIGHT)
+    for k in range(3):
+        canvas.line(
+            [(left + 0.3, base + 18 + 2 * k), (left + 4.3, base + 18 + 2 * k)],
+            SLATE,
+            width_in=0.4,
+        )
     canvas.area(ellipse((x + 5.6, base + 11.5), 2.6, 2.6), NIGHT)
     canvas.outline(ellipse((x + 5.6, base + 11.5), 2.6, 2.6), OCHRE, width_in=0.6)
     for y in (base + 4, base + 15, base + 28.4):
@@ -305,5 +318,6 @@ def _orchard(canvas: Canvas) -> None:
                 )
                 canvas.area(ellipse(spot, 0.48, 0.48), RED_EARTH)
     for k, (x, y) in enumerate(((806, 30), (822, 25), (866, 17))):
-        reaper(canvas, (float(x), float(y)), 15.0 + 1.5 * k, (LIME, RED_EARTH, SLATE)[k])
+        shirt = (LIME, RED_EARTH, SLATE)[k]
+        reaper(canvas, (float(x), float(y)), height_in=15.0 + 1.5 * k, shirt=shirt)
     canvas.text((938, 15.4), "ORLA BENNING 1936", BURNT, height_in=2.1)
