@@ -14,7 +14,7 @@ from survey.treatments import places
 from survey.treatments.models import Treatment
 from survey.treatments.pictures import MOMENTS, check_pictures, keep_pictures
 from survey.vocabulary.selectors import latest_vocabulary, vocabulary_of
-from survey.walls.form_fields import DateField, LengthField, rows_of
+from survey.walls.form_fields import DateField, LengthField, NamedForm, name_in_refusals, rows_of
 
 PLACES = [
     ("cells", "Whole cells"),
@@ -93,22 +93,21 @@ class MomentField(forms.DateTimeField):
             return super().to_python(value)
         except forms.ValidationError as error:
             raise forms.ValidationError(
-                f"{value!r} is not a day and time. Write it as 2026-06-22 09:30."
+                f"{self.label} is {value!r}, which is no day and time. Write it as "
+                "2026-06-22 09:30."
             ) from error
 
 
-class TreatmentForm(forms.Form):
+class TreatmentForm(NamedForm):
     """Everything that a treatment's record holds."""
-
-    use_required_attribute = False
 
     term = forms.ChoiceField(label="What was done")
     place = forms.ChoiceField(label="Where, given as", choices=PLACES)
     cells = forms.CharField(
         label="Cells", required=False, max_length=4000, help_text="Such as C17, C18"
     )
-    x = LengthField(label="Left edge from left end", required=False)
-    y = LengthField(label="Lower edge up", required=False)
+    x = LengthField(label="From left end", required=False)
+    y = LengthField(label="From lower edge", required=False)
     w = LengthField(label="Width", required=False)
     h = LengthField(label="Height", required=False)
     survey = forms.ChoiceField(label="Survey", required=False)
@@ -154,6 +153,7 @@ class TreatmentForm(forms.Form):
                 max_length=LONGEST_NOTE if name in LINES else LONGEST_LINE,
                 widget=widget or forms.TextInput(),
             )
+            name_in_refusals(self.fields[name])
         terms = vocabulary_of(latest_vocabulary(wall)).terms
         self._choose("term", [(term.code, term.name) for term in terms if "T" in term.kind])
         codes = [(row.code, row.code) for row in wall.surveys.order_by("-starts_on", "-code")]
@@ -320,10 +320,8 @@ RECOMMENDATIONS = [
 ]
 
 
-class DecisionForm(forms.Form):
+class DecisionForm(NamedForm):
     """What is to be done about an item: most often, nothing, and why."""
-
-    use_required_attribute = False
 
     choice = forms.ChoiceField(
         label="Decision",
@@ -369,10 +367,8 @@ class DecisionForm(forms.Form):
         return body
 
 
-class RefusedForm(forms.Form):
+class RefusedForm(NamedForm):
     """An option that was considered and refused."""
-
-    use_required_attribute = False
 
     option = forms.CharField(label="Option refused", max_length=LONGEST_LINE)
     reason = forms.CharField(label="Because", max_length=LONGEST_NOTE)
@@ -381,7 +377,7 @@ class RefusedForm(forms.Form):
 Refused = rows_of(RefusedForm, extra=1, most=12)
 
 
-class FindItemForm(forms.Form):
+class FindItemForm(NamedForm):
     """Which item a decision is about: its survey and label."""
 
     survey = forms.ChoiceField(label="Survey")

@@ -12,6 +12,34 @@ from gridmap.lengths import parse_length_in, snap_in
 from survey.walls.rings import exact_text
 
 
+class NamedForm(forms.Form):
+    """A form whose refusals name the field, its value and the limit."""
+
+    use_required_attribute = False
+
+    def __init__(self, *arguments: Any, **options: Any) -> None:
+        super().__init__(*arguments, **options)
+        for field in self.fields.values():
+            name_in_refusals(field)
+
+
+def name_in_refusals(field: forms.Field) -> None:
+    """Let the refusals of a field begin with its label; for fields added late."""
+    plain = str(field.label)
+    label = plain.replace("%", "%%")  # these are filled in with the value and the limit
+    said = {
+        "required": f"{plain} is empty; fill it in.",
+        "max_length": f"{label} has %(show_value)d characters; the limit is %(limit_value)d.",
+        "min_value": f"{label} is %(show_value)s; it must be at least %(limit_value)s.",
+        "max_value": f"{label} is %(show_value)s; it must be at most %(limit_value)s.",
+    }
+    if isinstance(field, forms.ChoiceField):
+        said["invalid_choice"] = f"{label} is “%(value)s”; choose one that is offered."
+    if isinstance(field, forms.IntegerField):  # decimal numbers, too
+        said["invalid"] = f"{plain} is not a number."
+    field.error_messages.update(said)
+
+
 class LengthField(forms.CharField):
     """A length typed in feet and inches; cleaned to inches on the lattice, or None if empty."""
 
@@ -25,8 +53,8 @@ class LengthField(forms.CharField):
         if not text:
             return None
         try:
-            name = (self.label or "length").lower()
-            return snap_in(parse_length_in(text, field=str(name), minimum_in=self.minimum_in))
+            name = str(self.label or "Length")
+            return snap_in(parse_length_in(text, field=name, minimum_in=self.minimum_in))
         except PontataError as error:
             raise forms.ValidationError(error.message) from error
 
@@ -51,7 +79,7 @@ class DateField(forms.DateField):
             return super().to_python(value)
         except forms.ValidationError as error:
             raise forms.ValidationError(
-                f"{value!r} is not a date. Write it as 2026-03-16."
+                f"{self.label} is {value!r}, which is no date. Write it as 2026-03-16."
             ) from error
 
 

@@ -10,7 +10,14 @@ from gridmap.errors import InvalidInput
 from gridmap.models import Wall
 from survey.people.models import Role
 from survey.walls.description import TEXTS, read_slug
-from survey.walls.form_fields import BaseRows, DateField, LengthField, rows_of
+from survey.walls.form_fields import (
+    BaseRows,
+    DateField,
+    LengthField,
+    NamedForm,
+    name_in_refusals,
+    rows_of,
+)
 from survey.walls.models import Phase
 
 _LABELS = {
@@ -30,10 +37,8 @@ _HINTS = {
 }
 
 
-class IdentityForm(forms.Form):
+class IdentityForm(NamedForm):
     """What a wall is called, and everything that identifies its painting."""
-
-    use_required_attribute = False
 
     name = forms.CharField(
         label="Name of the wall", max_length=120, help_text="As people on site say it: North wall"
@@ -54,6 +59,7 @@ class IdentityForm(forms.Form):
                 required=False,
                 help_text=_HINTS.get(key, ""),
             )
+            name_in_refusals(self.fields[key])
 
     @property
     def texts(self) -> dict[str, str]:
@@ -94,10 +100,8 @@ class NewWallForm(IdentityForm):
             raise forms.ValidationError(error.message) from error
 
 
-class PhaseForm(forms.Form):
+class PhaseForm(NamedForm):
     """A phase of works."""
-
-    use_required_attribute = False
 
     number = forms.IntegerField(label="Number", min_value=1, max_value=99)
     name = forms.CharField(label="Name", max_length=120, help_text="Canopy demolition")
@@ -118,10 +122,8 @@ class PhaseForm(forms.Form):
         return typed
 
 
-class ActivityForm(forms.Form):
+class ActivityForm(NamedForm):
     """A listed activity of a phase, such as the erection of the scaffold."""
-
-    use_required_attribute = False
 
     name = forms.CharField(label="Activity", max_length=120)
     starts_on = DateField(label="From")
@@ -163,19 +165,15 @@ def activities_of(rows: BaseRows) -> list[dict[str, str]]:
     return kept
 
 
-class MemberForm(forms.Form):
+class MemberForm(NamedForm):
     """An account that exists, and its role here."""
-
-    use_required_attribute = False
 
     username = forms.CharField(label="Account name", max_length=150)
     role = forms.ChoiceField(label="Role", choices=Role.choices, initial=Role.CONSERVATOR)
 
 
-class NewAccountForm(forms.Form):
+class NewAccountForm(NamedForm):
     """An account to be made, and its role here."""
-
-    use_required_attribute = False
 
     username = forms.CharField(
         label="Account name",

@@ -11,7 +11,7 @@ from gridmap.lengths import parse_length_in, snap_in
 from gridmap.models import Layout
 from survey.vocabulary.words import MODE_NAMES
 from survey.walls.description import LayoutDescription, read_layout
-from survey.walls.form_fields import BaseRows, DateField, LengthField, refuse, rows_of
+from survey.walls.form_fields import BaseRows, DateField, LengthField, NamedForm, refuse, rows_of
 from survey.walls.rings import (
     arch_ring,
     circle_ring,
@@ -33,10 +33,8 @@ SHAPES = [
 _MOST_LINES_TEXT = 20_000  # characters
 
 
-class GridForm(forms.Form):
+class GridForm(NamedForm):
     """Size and grid of a wall."""
-
-    use_required_attribute = False
 
     width = LengthField(
         label="Length of the painting", help_text="From its left end, as one faces it: 84 ft"
@@ -113,24 +111,20 @@ def _is_at(text: float | str, place_in: float) -> bool:
         return False
 
 
-class DeckForm(forms.Form):
+class DeckForm(NamedForm):
     """One lift of the scaffold."""
-
-    use_required_attribute = False
 
     name = forms.CharField(label="Deck", max_length=60)
     level_above_floor = LengthField(label="Boards above the floor", minimum_in=0.0)
 
 
-class ShapeForm(forms.Form):
+class ShapeForm(NamedForm):
     """A named shape on the wall: rectangle, circle, arch, or points one by one."""
-
-    use_required_attribute = False
 
     name = forms.CharField(label="Name", max_length=60)
     shape = forms.ChoiceField(label="Shape", choices=SHAPES, initial="rectangle")
     x = LengthField(label="From left end", required=False)
-    y = LengthField(label="Above lower edge", required=False)
+    y = LengthField(label="From lower edge", required=False)
     w = LengthField(label="Width", required=False)
     h = LengthField(label="Height", required=False)
     points = forms.CharField(

@@ -5,9 +5,9 @@
 
 const PAUSE_MS = 250;
 const SHAPE_LABELS = {
-  rectangle: { x: 'Left edge from left end', y: 'Lower edge up', w: 'Width', h: 'Height' },
-  circle: { x: 'Centre from left end', y: 'Centre up', w: 'Across', h: 'Height' },
-  arch: { x: 'Centre from left end', y: 'Foot up', w: 'Width', h: 'Height of crown' },
+  rectangle: { x: 'From left end', y: 'From lower edge', w: 'Width', h: 'Height' },
+  circle: { x: 'Centre from left', y: 'Centre from below', w: 'Across', h: 'Height' },
+  arch: { x: 'Centre from left', y: 'Foot from below', w: 'Width', h: 'Crown above foot' },
   points: { x: '', y: '', w: '', h: '' },
 };
 

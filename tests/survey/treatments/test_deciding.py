@@ -91,14 +91,14 @@ def test_a_closed_survey_still_takes_decisions(client, loss, tomas):
 @pytest.mark.parametrize(
     ("changes", "said"),
     [
-        ({"choice": ""}, "This field is required"),
-        ({"choice": "repaint"}, "repaint is not one of the available choices"),
-        ({"reason": " "}, "This field is required"),
-        ({"decided_by": ""}, "This field is required"),
+        ({"choice": ""}, "is empty"),
+        ({"choice": "repaint"}, "“repaint”; choose one that is offered"),
+        ({"reason": " "}, "is empty"),
+        ({"decided_by": ""}, "is empty"),
         ({"review_on": "spring"}, "spring"),
-        ({"recommendation": "4"}, "4 is not one of the available choices"),
-        ({"refused-1-reason": ""}, "This field is required"),
-        ({"refused-0-option": "x" * 301}, "at most 300 characters"),
+        ({"recommendation": "4"}, "choose one that is offered"),
+        ({"refused-1-reason": ""}, "is empty"),
+        ({"refused-0-option": "x" * 301}, "has 301 characters; the limit is 300"),
     ],
 )
 def test_a_bad_field_is_named_and_nothing_is_written(client, loss, tomas, changes, said):

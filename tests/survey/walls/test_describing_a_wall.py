@@ -108,7 +108,7 @@ def test_a_short_name_left_empty_is_made_from_the_name(client, ines):
 @pytest.mark.parametrize(
     ("field", "value", "said"),
     [
-        ("width", "", "This field is required"),
+        ("width", "", "is empty"),
         ("width", "96 fx", "96 fx"),
         ("width", "2000 ft", "1,000 ft"),
         ("height", "16 m", "metric"),
@@ -116,7 +116,7 @@ def test_a_short_name_left_empty_is_made_from_the_name(client, ines):
         ("column_spacing", "", "Say how large a cell is"),
         ("column_spacing", '1/4"', "limit"),
         ("base_above_floor", "-1 ft", "below the limit"),
-        ("row_from", "left", "not one of the available choices"),
+        ("row_from", "left", "choose one that is offered"),
     ],
 )
 def test_a_bad_field_is_named_and_never_loses_the_rest(client, ines, field, value, said):
