@@ -64,7 +64,7 @@ def _print_annotations(pdf: pikepdf.Pdf) -> None:
     for page in pdf.pages:
         for annotation in page.obj.get("/Annots", []):
             annotation.F = PRINTED
-            if annotation.get("/Subtype") == Name.Link and "/Contents" not in annotation:
+            if annotation.get("/Subtype") == Name.Link and not str(annotation.get("/Contents", "")):
                 annotation.Contents = String("Go to the page")
 
 

@@ -76,14 +76,23 @@ FINDING_MEANINGS: Mapping[Finding, str] = {
 NOT_RECORDED = "not recorded"
 NO_PARTIES = "No parties are recorded."
 NO_AUTHORS = "No authors are recorded."
+NO_MODES = "No mode of looking is recorded."
+SEARCH_NOTE = "Only the terms in the last column were looked for. Nothing is said about any other."
 NO_COVERAGE = "No examination is recorded: no statement is made about any part of the wall."
 NO_PLATES = "No cell has anything to show."
 NO_SCHEDULE = "No items are recorded in this survey."
 NO_COMPARISON = "This report stands alone: it was not held against an earlier survey."
 NO_CHANGES = "No new or changed items were found in what both surveys saw."
 NO_WINDOWS = "No loss windows are recorded, since no item is new, grown or progressed."
-NO_GAPS = "Every cell was seen and could be compared."
-NO_GAPS_ALONE = "Every cell was seen."
+NO_GAPS = (
+    "No cell is listed as not seen or not comparable; the coverage maps show the parts of cells "
+    "that were not seen."
+)
+NOTHING_EXAMINED = "No examination is recorded, so no cell counts as seen."
+ALL_COMPARABLE = "No cell that both surveys saw is listed as not comparable."
+NONE_UNSEEN = (
+    "No cell is listed as not seen; the coverage maps show the parts of cells that were not seen."
+)
 NO_QUERIES = "No queries are open or decided."
 NO_DECISIONS = "No decisions are recorded."
 NO_TREATMENTS = "No treatments are recorded between the two surveys."

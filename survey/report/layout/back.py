@@ -2,19 +2,20 @@
 
 from collections.abc import Sequence
 
-from reportlab.platypus import Flowable, Spacer
+from reportlab.platypus import Flowable, KeepTogether, Spacer
 
 from survey.report import wording
-from survey.report.content import SignatureField
 from survey.report.layout.front import day
 from survey.report.layout.ink import Press, rectangle, segment, stroke
-from survey.report.layout.ledger_table import Cell, Column, Row, lines_of
+from survey.report.layout.ledger_table import Cell, Column, Row
 from survey.report.layout.plates import plate_flowables
 from survey.report.layout.setting import Setting
 from survey.report.layout.style import (
     INK,
     RULE,
+    SIGNATORY,
     SMALL,
+    STATEMENT,
     TABLE,
     TABLE_STRONG,
     Type,
@@ -45,43 +46,38 @@ def signatures(setting: Setting) -> list[Flowable]:
         "A person may sign, refuse to sign, or lodge reservations by cell; an empty line says that "
         "nothing was signed."
     )
-    return [setting.note(note), *(SignatureLines(setting.press, one) for one in fields)]
+    out: list[Flowable] = [setting.note(note)]
+    for one in fields:
+        head = ", ".join(
+            text for text in (one.name or "name not recorded", one.organisation) if text
+        )
+        attended = f"Attended: {one.attended}." if one.attended else ""
+        said = " ".join(text for text in (one.statement, attended) if text)
+        parts: list[Flowable] = [setting.paragraph(f"{one.role}: {head}", SIGNATORY)]
+        parts += [setting.paragraph(said, STATEMENT)] if said else []
+        lines = SignatureLines(setting.press, takes_reservations=one.takes_reservations)
+        out.append(KeepTogether([*parts, lines]))
+    return out
 
 
 class SignatureLines(Flowable):  # type: ignore[misc]
-    """One person's lines: signature, name and date, and reservations if they may lodge them."""
+    """Lines for signature, name and date, and for reservations where they may be lodged."""
 
-    def __init__(self, press: Press, field: SignatureField) -> None:
+    def __init__(self, press: Press, *, takes_reservations: bool) -> None:
         super().__init__()
-        self.press, self.field = press, field
+        self.press, self.takes_reservations = press, takes_reservations
         self.spaceAfter = 12.0
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
         self.width = available_width
-        said = [self.field.statement]
-        if self.field.attended:
-            said.append(f"Attended: {self.field.attended}.")
-        text = self.press.typeface.printable(" ".join(part for part in said if part))
-        self.said = lines_of(text, face=TABLE, width_pt=available_width) if text else []
-        head = f"{self.field.role}: {self.field.name or 'name not recorded'}"
-        if self.field.organisation:
-            head += f", {self.field.organisation}"
-        shown = self.press.typeface.printable(head)
-        self.head = lines_of(shown, face=TABLE_STRONG, width_pt=available_width)
-        reserved = RESERVATION_LINES * 18 + 14 if self.field.takes_reservations else 0
-        self.height = (len(self.head) + len(self.said)) * 10 + SIGNATURE_LINE_PT + 14 + reserved
+        reserved = RESERVATION_LINES * 17 + 30 if self.takes_reservations else 0
+        self.height = SIGNATURE_LINE_PT + 12 + reserved
         return self.width, self.height
 
     def draw(self) -> None:
-        y = self.height - 8
-        out = ["q "]
-        for lines, face in ((self.head, TABLE_STRONG), (self.said, TABLE)):
-            for line in lines:
-                out.append(self.press.text(line, 0, y, face))
-                y -= 10
-        y -= SIGNATURE_LINE_PT - 10
-        out.append(stroke(INK, 0.7) + self._lines(y))
-        if self.field.takes_reservations:
+        y = self.height - SIGNATURE_LINE_PT
+        out = ["q ", stroke(INK, 0.7), self._lines(y)]
+        if self.takes_reservations:
             out.append(self._reservations(y - 24))
         self.canv._code.append("".join(out) + "Q")
 
@@ -151,12 +147,12 @@ def images(setting: Setting) -> list[Flowable]:
     if not rows:
         return [setting.paragraph(wording.NO_IMAGES)]
     columns = (
-        Column("Image", 1.6, face=TABLE_STRONG),
-        Column("Taken, UTC", 1.15),
-        Column("Operator", 1.1),
-        Column("Mode", 0.9),
-        Column("Place", 1.0),
-        Column("SHA-256 of the file", 3.4, face=DIGEST),
+        Column("Image", 1.25, face=TABLE_STRONG),
+        Column("Taken, UTC", 1.25),
+        Column("Operator", 1.0),
+        Column("Mode", 0.95),
+        Column("Place", 0.65),
+        Column("SHA-256 of the file", 4.6, face=DIGEST),
     )
     set_rows = [
         (

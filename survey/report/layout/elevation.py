@@ -176,7 +176,8 @@ class Strip(Flowable):  # type: ignore[misc]
             if y > y1:
                 continue
             out.append(stroke(INK, 1.5) + segment(x0 - 3, y, x1 + 3, y))
-            out.append(self.press.text(f"Deck {deck.name}", x1 + 5, y - 2, DECK))
+            name = deck.name if len(deck.name) <= 6 else f"{deck.name[:5]}…"
+            out.append(self.press.text(f"Deck {name}", x1 + 5, y - 2, DECK))
         return "".join(out)
 
     def _names(self) -> str:

@@ -57,9 +57,14 @@ def cover(setting: Setting) -> list[Flowable]:
         pictured or _bare_strip(setting),
         Spacer(1, 12),
         setting.facts(_paper_facts(setting), keeps_empty=True),
+        *_standing_notes(setting),
         *setting.topic("The painting", setting.facts(_work_facts(setting), keeps_empty=True)),
         PageBreak(),
     ]
+
+
+def _standing_notes(setting: Setting) -> list[Flowable]:
+    return [setting.note(text) for text in setting.content.document.standing_notes]
 
 
 def _paper_facts(setting: Setting) -> list[tuple[str, str]]:
@@ -278,10 +283,5 @@ def method(setting: Setting) -> list[Flowable]:
         )
         for mode in survey.modes
     ]
-    out += setting.topic("Modes", _or_say(setting, columns, rows, "No mode is recorded."))
-    out.append(
-        setting.note(
-            "Only the terms in the last column were looked for. Nothing is said about any other."
-        )
-    )
-    return out
+    out += setting.topic("Modes", _or_say(setting, columns, rows, wording.NO_MODES))
+    return [*out, setting.note(wording.SEARCH_NOTE)] if rows else out

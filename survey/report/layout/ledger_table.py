@@ -29,7 +29,8 @@ from survey.report.layout.style import (
 GAP_PT = 8.0  # between columns
 PAD_PT = 2.6  # above and below a row's text
 MARK_PT = 3.0  # half the side of a mark in a table
-LONGEST_ROW_LINES = 44  # a longer cell goes on in the next row
+TALL_ROW_PT = 60.0
+LONGEST_ROW_LINES = 40  # a longer cell goes on in the next row
 
 
 @dataclass(frozen=True)
@@ -138,10 +139,12 @@ class LedgerTable(Flowable):  # type: ignore[misc]
         width_pt: float | None = None,
         space_after_pt: float = 8.0,
         pad_pt: float = PAD_PT,
+        longest_row_lines: int = LONGEST_ROW_LINES,
     ) -> None:
         super().__init__()
         self.press, self.columns, self.rows = press, tuple(columns), rows
         self.spaceAfter, self.pad_pt = space_after_pt, pad_pt
+        self.longest_row_lines = longest_row_lines
         self._given_width_pt = width_pt
         self._set: tuple[_SetRow, ...] | None = tuple(set_rows) if set_rows is not None else None
         self._set_width_pt = width_pt
@@ -170,15 +173,20 @@ class LedgerTable(Flowable):  # type: ignore[misc]
         while fitting < len(rows) and height + rows[fitting].height_pt <= available_height:
             height += rows[fitting].height_pt
             fitting += 1
-        while 0 < fitting < len(rows) and rows[fitting - 1].title is not None:
-            fitting -= 1  # no group head alone at the foot of a page
         if len(rows) > 3 and 0 < len(rows) - fitting < 2 and fitting > 2:
             fitting -= 1  # and no single row alone at the top
-        if fitting == 0 or (fitting < 2 and len(rows) > 4):
+        while 0 < fitting < len(rows) and rows[fitting - 1].title is not None:
+            fitting -= 1  # no group head alone at the foot of a page
+        if fitting == 0 or (fitting == 1 and self._would_leave_one(rows)):
             return []
         if fitting == len(rows):
             return [self]
         return [self._part(rows[:fitting]), self._part(rows[fitting:])]
+
+    @staticmethod
+    def _would_leave_one(rows: Sequence[_SetRow]) -> bool:
+        """Say whether one row alone under the head would be a widow: more rows, and small ones."""
+        return len(rows) > 4 and rows[1].title is None and rows[1].height_pt < TALL_ROW_PT
 
     def draw(self) -> None:
         self.canv._code.append("q " + self.operators() + "Q")
@@ -237,17 +245,17 @@ class LedgerTable(Flowable):  # type: ignore[misc]
     def _rows_of(self, cells: tuple[SetCell, ...]) -> list[_SetRow]:
         """Return one row, or several where a cell is longer than a page can hold."""
         most = max((len(c) for c in cells if isinstance(c, list)), default=1)
-        if most <= LONGEST_ROW_LINES:
+        if most <= self.longest_row_lines:
             return [_SetRow(cells, self._height(cells))]
         rows = []
-        for start in range(0, most, LONGEST_ROW_LINES):
+        for start in range(0, most, self.longest_row_lines):
             part = tuple(
-                c[start : start + LONGEST_ROW_LINES]
+                c[start : start + self.longest_row_lines]
                 if isinstance(c, list)
                 else (c if start == 0 else None)
                 for c in cells
             )
-            last = start + LONGEST_ROW_LINES >= most
+            last = start + self.longest_row_lines >= most
             rows.append(_SetRow(part, self._height(part), goes_on=not last))
         return rows
 

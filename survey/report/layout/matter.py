@@ -22,6 +22,7 @@ from survey.report.layout.ledger_table import Column, GroupHead, Row
 from survey.report.layout.setting import Setting
 from survey.report.layout.style import TABLE_MUTED, TABLE_STRONG
 
+CELLS_IN_A_HEADING = 4
 UNITS = (
     ("sq in", "Areas (sizes in sq in)"),
     ("in", "Lines (lengths in in)"),
@@ -210,8 +211,16 @@ def _probability(p: float | None) -> str:
 def _window(setting: Setting, row: ChangeRow) -> Flowable:
     window = row.loss_window
     assert window is not None
-    title = f"{row.item}, {setting.term_name(row.term)}, {', '.join(row.cells)}: {row.finding}"
+    cells = cells_in_short(row.cells)
+    title = f"{row.item}, {setting.term_name(row.term)}, {cells}: {row.finding}"
     return setting.topic(title, setting.facts(_window_facts(window)))[0]
+
+
+def cells_in_short(cells: Sequence[str]) -> str:
+    """Return the first cells and how many more there are, for a heading."""
+    more = len(cells) - CELLS_IN_A_HEADING
+    first = ", ".join(cells[:CELLS_IN_A_HEADING])
+    return f"{first} and {more} more" if more > 0 else first
 
 
 def _window_facts(window: LossWindow) -> list[tuple[str, str]]:
@@ -230,17 +239,13 @@ def gaps(setting: Setting) -> list[Flowable]:
     """Return the cells that could not be compared, and those not seen, each with its cause."""
     content = setting.content
     if not content.not_comparable and not content.not_seen:
-        alone = content.comparison is None
-        return [setting.paragraph(wording.NO_GAPS_ALONE if alone else wording.NO_GAPS)]
+        examined = bool(content.coverage)
+        return [setting.paragraph(wording.NO_GAPS if examined else wording.NOTHING_EXAMINED)]
     out: list[Flowable] = []
     if content.comparison is not None:
-        out += _cell_notes(
-            setting,
-            "Not comparable",
-            content.not_comparable,
-            "Every cell seen by both surveys could be compared.",
-        )
-    return out + _cell_notes(setting, "Not seen", content.not_seen, wording.NO_GAPS_ALONE)
+        notes = content.not_comparable
+        out += _cell_notes(setting, "Not comparable", notes, wording.ALL_COMPARABLE)
+    return out + _cell_notes(setting, "Not seen", content.not_seen, wording.NONE_UNSEEN)
 
 
 def _cell_notes(
@@ -351,7 +356,7 @@ def treatments(setting: Setting) -> list[Flowable]:
     out: list[Flowable] = [setting.note(TREATMENT_NOTE)]
     for treatment in content.treatments:
         name = setting.term_name(treatment.term)
-        title = f"{name}, {', '.join(treatment.cells)}"
+        title = f"{name}, {cells_in_short(treatment.cells)}"
         out += setting.topic(title, setting.facts(_treatment_facts(treatment)))
     return out
 
@@ -364,6 +369,7 @@ TREATMENT_NOTE = (
 
 def _treatment_facts(treatment: Treatment) -> list[tuple[str, str]]:
     return [
+        ("Cells", ", ".join(treatment.cells)),
         ("When", " to ".join(text for text in (treatment.started, treatment.ended) if text)),
         ("Reason", treatment.reason),
         ("Decided by", treatment.decided_by),

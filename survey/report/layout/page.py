@@ -15,6 +15,7 @@ from survey.report.layout.style import ALARM, RULE, RUNNING, PageGeometry, Type
 from survey.report.wording import KIND_TITLES
 
 DRAFT_BOX = Type(STRONG, 8.6, 10.0, ALARM)
+FOOT_LINES = 3
 DRAFT_WORDS = "DRAFT – not issued"
 DRAFT_GROUND = Type(STRONG, 150.0, 150.0, "#FAF5ED")  # behind everything, too pale to disturb
 
@@ -106,9 +107,10 @@ class ReportPages(BaseDocTemplate):  # type: ignore[misc]
         out.append(press.page_count_at(g.left_pt + press.width_of(prefix, RUNNING), y, RUNNING))
         notes = "  ·  ".join(self.content.document.standing_notes)
         width = g.text_width_pt - 90
-        for number, line in enumerate(
-            lines_of(press.typeface.printable(notes), face=RUNNING, width_pt=width)[:3]
-        ):
+        lines = lines_of(press.typeface.printable(notes), face=RUNNING, width_pt=width)
+        if len(lines) > FOOT_LINES:  # the cover has them whole
+            lines = [*lines[: FOOT_LINES - 1], f"{lines[FOOT_LINES - 1]} …"]
+        for number, line in enumerate(lines):
             out.append(press.text(line, right, y - number * 9.4, RUNNING, align="right"))
         return "".join(out)
 

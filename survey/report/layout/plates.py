@@ -18,7 +18,7 @@ from survey.report.layout.drawn_marks import cased_mark_operators
 from survey.report.layout.hatches import area_operators, earlier_operators, line_operators
 from survey.report.layout.ink import Frame, Press, fill, rectangle, rgb, segment, stroke
 from survey.report.layout.labels import LabelBoard
-from survey.report.layout.ledger_table import Column, GroupHead, LedgerTable, MarkOf, Row
+from survey.report.layout.ledger_table import Column, GroupHead, LedgerTable, MarkOf, Row, lines_of
 from survey.report.layout.pictures import Darkroom
 from survey.report.layout.style import (
     GROUND,
@@ -34,7 +34,7 @@ from survey.report.layout.style import (
 
 LEFT_GUTTER_PT, BOTTOM_GUTTER_PT, CAPTION_PT = 27.0, 30.0, 21.0
 HALF_PLATE_MAP_PT = 256.0  # side of the drawing when two plates share a page
-LEAST_MAP_PT = 330.0  # of a plate that has a page of its own
+LEAST_MAP_PT = 300.0  # of a plate that has a page of its own
 LIST_GAP_PT = 14.0
 TICK_STEPS_IN = (1, 3, 6, 12, 24, 60, 120, 240)
 QUIET_SHARE = 0.3  # of the plate: a larger outline is hatched thinly, to show the picture
@@ -50,6 +50,7 @@ LIST_COLUMNS = (
     Column("", 0.62, face=LIST_MUTED),
 )
 LIST_PAD_PT = 1.7
+LONGEST_LIST_LINES = 12
 
 
 class PlateMap(Flowable):  # type: ignore[misc]
@@ -266,15 +267,20 @@ class PlateCaption(Flowable):  # type: ignore[misc]
         self.canv.bookmarkHorizontal(place, 0, self.height)
         self.canv.addOutlineEntry(f"Cell {self.plate.cell}", place, level=1)
         name = self.press.typeface.printable(self.plate.cell)
-        width = self.press.width_of(name, CELL_NAME)
         x = LEFT_GUTTER_PT
+        beside = x + self.press.width_of(name, CELL_NAME) + 10
         self.canv._code.append(
             "q "
             + self.press.text(name, x, 7, CELL_NAME)
-            + self.press.text(_where(self.plate), x + width + 10, 12, SMALL)
-            + self.press.text(_photograph(self.plate), x + width + 10, 3.6, SMALL)
+            + self.press.text(_where(self.plate), beside, 12, SMALL)
+            + self.press.text(self._one_line(_photograph(self.plate), beside), beside, 3.6, SMALL)
             + "Q"
         )
+
+    def _one_line(self, text: str, x: float) -> str:
+        shown = self.press.typeface.printable(text)
+        first, *rest = lines_of(shown, face=SMALL, width_pt=self.width - x - 6)
+        return f"{first} …" if rest else first
 
 
 def plate_place(cell: str) -> str:
@@ -371,9 +377,7 @@ def _in_two_columns(
     for limit in (even, room_pt):
         if left is None:
             break
-        pieces = left.split(column_pt, limit)
-        if not pieces:
-            break
+        pieces = left.split(column_pt, limit) or left.split(column_pt, room_pt)
         parts.append(pieces[0])
         left = pieces[1] if len(pieces) > 1 else None
     for part in parts:
@@ -391,7 +395,9 @@ def _anchors_within(
     if crossing.any():
         within[crossing] = shapely.intersection(shapes[crossing], shapely.box(x0, y0, x1, y1))
     spots = shapely.point_on_surface(within)
-    anchors = np.column_stack([shapely.get_x(spots), shapely.get_y(spots)])
+    anchors = np.full((len(spots), 2), np.nan)  # a shape that only its bounds bring here has none
+    here = ~shapely.is_empty(spots)
+    anchors[here] = shapely.get_coordinates(spots[here])
     perimeter = shapely.length(within)
     breadths = np.divide(
         2 * shapely.area(within), perimeter, out=np.zeros(len(within)), where=perimeter > 0
@@ -405,7 +411,7 @@ def size_texts(size: Size | None) -> tuple[str, str]:
         return "–", ""
     if size.unit == "count":
         return f"{size.value:.0f}", "no."
-    digits = 1 if size.value >= 10 else 2
+    digits = 1 if size.value >= 1000 else 2
     error = f" ± {size.error:.{digits}f}" if size.error is not None else ""
     return f"{size.value:,.{digits}f}{error}", size.unit
 
@@ -423,7 +429,9 @@ def _item_list(press: Press, plate: CellPlate, terms: Mapping[str, TermEntry]) -
     found = {outline.finding for outline in shown}
     rows += [GroupHead("Marks of findings")] if found - {None} else []
     rows += [("", MarkOf(f), "", str(f), "", "") for f in Finding if f in found]
-    return LedgerTable(press, LIST_COLUMNS, rows, pad_pt=LIST_PAD_PT)
+    return LedgerTable(
+        press, LIST_COLUMNS, rows, pad_pt=LIST_PAD_PT, longest_row_lines=LONGEST_LIST_LINES
+    )
 
 
 def _where(plate: CellPlate) -> str:

@@ -25,6 +25,7 @@ from survey.report.layout.style import (
 )
 
 FACT_COLUMNS = (Column("", 1.0, face=TABLE_MUTED), Column("", 3.6, face=TABLE))
+LONGEST_TOPIC = 160  # characters; the table below a longer heading has it whole
 LEAST_START_PT = 96.0  # a headed part does not start with less room than this
 
 
@@ -66,7 +67,9 @@ class Setting:
     def topic(self, title: str, *flowables: Flowable) -> list[Flowable]:
         """Return flowables under a small heading that stays with the first of them."""
         first, *rest = flowables
-        return [Headed(self.paragraph(title, TOPIC), first), *rest]
+        line = " ".join(title.split())
+        shown = line if len(line) <= LONGEST_TOPIC else f"{line[: LONGEST_TOPIC - 1]}…"
+        return [Headed(self.paragraph(shown, TOPIC), first), *rest]
 
     def plate_page(self, cells: Sequence[str]) -> PageOf | str:
         """Return the page of the first cell that has a plate."""

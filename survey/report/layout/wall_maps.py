@@ -206,6 +206,8 @@ def key_elevation(setting: Setting) -> list[Flowable]:
         ),
         whole,
     ]
+    if not setting.items.outlines:
+        return [*out, setting.paragraph(wording.NO_PLATES)]
     for number, piece in enumerate(pieces, start=1):
         strip = Strip(
             press,
