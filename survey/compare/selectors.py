@@ -1,7 +1,8 @@
 """What the record gives a comparison: two surveys, what they saw, and what happened between."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 from typing import Any
@@ -12,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from gridmap.models import Layout, Wall
 from survey.compare.engine import compare
 from survey.compare.model import (
+    SEEN_NO_CHANGE,
     Act,
     CompareInput,
     Comparison,
@@ -86,18 +88,50 @@ def survey_record(survey: Survey) -> SurveyRecord:
     """Return a survey's outlines, what it saw, and what it looked for there."""
     examinations = list(survey.examinations.all())
     rows = standing_observations(survey).select_related("head").prefetch_related("continuations")
+    drawings = _drawings(survey.wall)
     return SurveyRecord(
         code=survey.code,
         starts_on=survey.starts_on,
         ends_on=survey.ends_on,
-        outlines=tuple(_outline(row) for row in rows),
+        outlines=tuple(_outline(row, drawings) for row in rows),
         coverage=coverage_by_mode(examinations),
         searched=_searched(survey, examinations),
         photographs=_photographs(survey),
     )
 
 
-def _outline(row: Observation) -> Outline:
+@dataclass(frozen=True)
+class _Drawing:
+    """Who drew an outline, in which session, and which one it was copied from without drawing."""
+
+    hand: str
+    session: str
+    copied_from: str | None
+
+
+def _drawings(wall: Wall) -> dict[str, _Drawing]:
+    """Return for each observation of a wall how its outline came about."""
+    rows = Observation.objects.filter(survey__wall=wall).values_list(
+        "object_id", "observed_by", "session", "basis", "details__continues"
+    )
+    return {
+        str(object_id): _Drawing(
+            hand, session, str(prior[0]) if basis == SEEN_NO_CHANGE and prior else None
+        )
+        for object_id, hand, session, basis, prior in rows
+    }
+
+
+def _drawn(object_id: str, drawings: Mapping[str, _Drawing]) -> _Drawing:
+    """Return the last real drawing behind an outline: a tap copies it and draws nothing."""
+    drawing = drawings[object_id]
+    while drawing.copied_from in drawings:
+        drawing = drawings[drawing.copied_from]
+    return drawing
+
+
+def _outline(row: Observation, drawings: Mapping[str, _Drawing]) -> Outline:
+    drawn = _drawn(str(row.pk), drawings)
     return Outline(
         id=str(row.pk),
         item=row.item,
@@ -106,8 +140,8 @@ def _outline(row: Observation) -> Outline:
         shape=row.shape,
         boundary_error_in=row.boundary_error_in,
         boundary_error_source=row.boundary_error_source,
-        hand=row.observed_by,
-        session=row.session,
+        hand=drawn.hand,
+        session=drawn.session,
         mode=row.mode,
         continues=tuple(str(link.prior_object_id) for link in row.continuations.all()),
         basis=row.basis,
