@@ -161,6 +161,7 @@ def wall_description() -> dict[str, object]:
     return {
         "wall": SLUG,
         "name": "The Harvest Train",
+        "title": "The Harvest Train",
         "width": "84 ft",
         "height": "14 ft",
         "base_above_floor": "8 ft",
