@@ -5,6 +5,7 @@ Reads no database and no clock: the same content gives the same bytes.
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from io import BytesIO
 from pathlib import Path
 from threading import Lock
@@ -118,7 +119,7 @@ def report_sections(setting: Setting) -> list[Section]:
         ("Versions and custody", back.versions, False),
     )
     return [
-        Section(title, f"section {number}", lambda made=made: made(setting), starts_page)
+        Section(title, f"section {number}", partial(made, setting), starts_page)
         for number, (title, made, starts_page) in enumerate(parts, start=1)
     ]
 
