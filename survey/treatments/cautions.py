@@ -14,9 +14,8 @@ class Caution:
     sentences: tuple[str, ...]
 
 
-GOVERNING = (
-    "Safety data sheets, local law and the site plan govern. This list is not a safety plan."
-)
+GOVERNING = "Safety data sheets, local law and the site plan govern."
+NO_PLAN = "This list is not a safety plan."
 
 CAUTIONS = (
     Caution(

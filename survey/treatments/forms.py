@@ -371,7 +371,7 @@ class RefusedForm(NamedForm):
     """An option that was considered and refused."""
 
     option = forms.CharField(label="Option refused", max_length=LONGEST_LINE)
-    reason = forms.CharField(label="Because", max_length=LONGEST_NOTE)
+    reason = forms.CharField(label="Refused because", max_length=LONGEST_NOTE)
 
 
 Refused = rows_of(RefusedForm, extra=1, most=12)

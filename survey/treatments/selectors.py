@@ -153,7 +153,7 @@ def item_decisions(wall: Wall, today: date) -> list[DecisionRow]:
     return rows
 
 
-def items_undecided(survey: Survey, *, at_most: int) -> list[Observation]:
+def items_undecided(survey: Survey, *, at_most: int) -> list[tuple[Observation, Term]]:
     """Return the outlines of a survey that are marked or urgent and have no decision yet.
 
     Marked or severe condition (2, 3) or urgency 2, 3; worst first. A decision about the same
@@ -167,10 +167,11 @@ def items_undecided(survey: Survey, *, at_most: int) -> list[Observation]:
             "item", flat=True
         )
     )
-    found: list[Observation] = []
+    vocabulary = vocabulary_of(survey.vocabulary)
+    found: list[tuple[Observation, Term]] = []
     for row in grave:
         if len(found) == at_most:
             break
         if not decided & {earlier.pk for earlier in chain_of(row)}:
-            found.append(row)
+            found.append((row, vocabulary.term(row.term)))
     return found

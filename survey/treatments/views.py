@@ -20,7 +20,7 @@ from survey.people.permissions import Action, may
 from survey.people.selectors import open_wall
 from survey.record.models import Observation
 from survey.record.selectors import survey_of_wall
-from survey.treatments.cautions import CAUTIONS, GOVERNING
+from survey.treatments.cautions import CAUTIONS, GOVERNING, NO_PLAN
 from survey.treatments.forms import (
     CHOICE_NAMES,
     DecisionForm,
@@ -152,7 +152,7 @@ def _treatment_page(
         "kept": kept,
         "object_id": object_id,
         "cautions": CAUTIONS,
-        "governing": GOVERNING,
+        "governing": f"{GOVERNING} {NO_PLAN}",
         "layout": wall.layout,
         "refused": status != 200,
     }

@@ -47,7 +47,7 @@ class IdentityForm(NamedForm):
         label="Lower edge above the floor",
         minimum_in=0.0,
         initial="0",
-        help_text="The painting's lower edge: 8 ft. Decks are measured from the floor.",
+        help_text="Of the painting: 8 ft. Decks count from the floor.",
     )
 
     def __init__(self, *arguments: Any, **options: Any) -> None:
@@ -87,8 +87,7 @@ class NewWallForm(IdentityForm):
         label="Short name",
         max_length=40,
         required=False,
-        help_text="Stands in addresses and commands, and never changes: north-wall. Left empty, "
-        "it is made from the name.",
+        help_text="For addresses and commands; never changes. Empty: made from the name",
     )
     field_order = ["name", "slug", "base_above_floor"]
 

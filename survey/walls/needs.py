@@ -47,8 +47,8 @@ def of_set_up(wall: Wall) -> list[Need]:
     if wall.surveys.exists():
         needs += [
             Need(
-                f"Survey {survey.code} is open, from {survey.starts_on:%B} "
-                f"{survey.starts_on.day}, {survey.starts_on.year}.",
+                f"Survey {survey.code} is open, from {survey.starts_on.day} "
+                f"{survey.starts_on:%b %Y}.",
                 reverse("record:survey", args=[wall.slug, survey.code]),
                 Action.RECORD,
             )
