@@ -60,6 +60,12 @@ export class ExaminationPanel {
     return draft;
   }
 
+  /** What was filled in before the record was read gives way to what it says. */
+  forgetDrafts() {
+    this.drafts.clear();
+    this.show();
+  }
+
   show() {
     const { cell, mode } = this.desk.store.state;
     const stated = this.desk.record.examinations.get(this.key);
@@ -68,7 +74,7 @@ export class ExaminationPanel {
     fill(this.target,
       make('h2', {}, `Cell ${cell} ${inMode(mode)}`), make('p', { class: 'muted' }, statedText(stated)),
       choiceRow({ label: 'How it was seen', choices: SIGHTS, value: draft.sight, onChange: (value) => { draft.sight = /** @type {any} */ (value); this.show(); } }),
-      draft.sight === 'touch' && draft.touch && sizes(draft.touch).area_sq_in < this.cellArea ? make('p', { class: 'hint' }, `Within touch: ${formatArea(sizes(draft.touch).area_sq_in)} of this cell; the rest is out of reach.`) : null,
+      draft.sight === 'touch' && draft.touch && sizes(draft.touch).area_sq_in < this.cellArea ? make('p', { class: 'hint' }, `Within touch: ${formatArea(sizes(draft.touch).area_sq_in)} of this cell; the rest is hidden or out of reach.`) : null,
       examined ? this.hiddenParts() : textField({ label: 'Why it was not examined', value: draft.cause, attributes: { maxlength: 200 }, onChange: (text) => { draft.cause = text; } }),
       this.done(examined, stated),
       textField({ label: 'Note', value: draft.note, attributes: { maxlength: 1000 }, onChange: (text) => { draft.note = text; } }));

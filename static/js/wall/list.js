@@ -74,7 +74,7 @@ export class OutlineList {
     return make('tr', { dataset: { id: outline.id } },
       make('td', {}, make('button', { type: 'button', class: 'link-button', onclick: () => this.open(outline) }, outline.item)),
       make('td', {}, make('span', { class: 'term-cell' }, marks.swatch(outline.term, 18), term.name)),
-      make('td', {}, outline.cells.length > 2 ? `${outline.cells.slice(0, 2).join(', ')} and ${outline.cells.length - 2} more` : outline.cells.join(', ')),
+      make('td', { title: outline.cells.join(', '), dataset: { csv: outline.cells.join(' ') } }, outline.cells.length > 2 ? `${outline.cells[0]}, ${outline.cells.length - 1} more` : outline.cells.join(', ')),
       make('td', { class: 'num', dataset: { sort: String(sizeNumber(outline)) } }, outline.pending ? `${sizeText(outline)}, saving` : sizeText(outline)),
       make('td', { class: 'num', title: condition?.text }, condition ? String(condition.value) : ''));
   }

@@ -123,7 +123,7 @@ export class OutlinePanel {
     const open = desk.record.openPrevious().filter((outline) => outline.cells.includes(cell) && !desk.notFound.has(outline.id));
     const here = [...desk.record.outlines.values()].filter((outline) => outline.cells.includes(cell)).length;
     const count = make('p', { class: 'muted' }, here ? `${here} ${here === 1 ? 'outline' : 'outlines'} of this survey in ${cell}.` : `Nothing is drawn in ${cell} in this survey yet.`);
-    if (!data.previous) return [make('h2', {}, `Cell ${cell}`), count, make('p', {}, 'This is the first survey with outlines. Take a term on the left and draw what is found.')];
+    if (!data.previous) return [make('h2', {}, `Cell ${cell}`), count, make('p', {}, desk.canRecord ? 'No earlier survey has outlines to answer. Take a term on the left and draw what is found.' : desk.readingOnly)];
     if (!open.length) return [make('h2', {}, `Cell ${cell}`), count, make('p', {}, `No outline of survey ${data.previous.code} waits for an answer here.`)];
     return [make('h2', {}, `Survey ${data.previous.code} in ${cell}: ${open.length} to answer`), count, make('ul', { class: 'answer-list' }, open.slice(0, 60).map((outline) => this.answerRow(outline)))];
   }

@@ -61,6 +61,7 @@ listenToPage();
 requestAnimationFrame(() => { plate.map.updateSize(); plate.fit(plan.bay(store.state.cell)); });
 
 record.load().then(() => {
+  examination.forgetDrafts();
   document.body.dataset.ready = 'yes';
   performance.mark('survey-page-ready');
 }).catch((error) => say(error.message, 'error'));

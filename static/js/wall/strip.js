@@ -169,9 +169,10 @@ function boxPath([x0, y0, x1, y1]) {
   return `M${x0} ${y0}H${x1}V${y1}H${x0}Z`;
 }
 
-/** A tick in the cell's middle. @param {number[]} box */
+/** A small tick in the cell's lower right corner, clear of what is drawn in its middle. @param {number[]} box */
 function tickPath([x0, y0, x1, y1]) {
-  const [x, y, size] = [(x0 + x1) / 2, (y0 + y1) / 2, Math.min(x1 - x0, y1 - y0) * 0.2];
+  const size = Math.min(x1 - x0, y1 - y0) * 0.15;
+  const [x, y] = [x1 - 1.5 * size, y0 + 1.5 * size];
   return `M${x - size} ${y}L${x - size * 0.25} ${y - size * 0.8}L${x + size} ${y + size * 0.9}`;
 }
 

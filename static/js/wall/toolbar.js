@@ -30,6 +30,7 @@ export class Toolbar {
     /** @type {string | null} mode whose picture is shown; null shows the bare wall */
     this.picture = store.state.mode;
     this.buildTools(tools);
+    tools.hidden = !desk.canRecord;
     this.buildDistance(distance);
     this.buildViews(views);
     store.watch(['draft', 'draftStep', 'tool', 'freehand', 'snap', 'penSeen', 'term', 'recordStep'], () => { this.showNow(now); this.showShaping(shaping); });
