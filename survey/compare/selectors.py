@@ -125,7 +125,7 @@ def _drawings(wall: Wall) -> dict[str, _Drawing]:
 def _drawn(object_id: str, drawings: Mapping[str, _Drawing]) -> _Drawing:
     """Return the last real drawing behind an outline: a tap copies it and draws nothing."""
     drawing = drawings[object_id]
-    while drawing.copied_from in drawings:
+    while drawing.copied_from is not None and drawing.copied_from in drawings:
         drawing = drawings[drawing.copied_from]
     return drawing
 

@@ -9,7 +9,6 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from gridmap.errors import InvalidInput, NotFound, PontataError
-from gridmap.models import Wall
 from survey.compare.pages import (
     QUERY_CHOICES,
     cell_inks,
@@ -22,22 +21,16 @@ from survey.compare.pages import (
 from survey.compare.selectors import comparison
 from survey.compare.services import decide_query
 from survey.compare.tolerance import read_tolerance_in
+from survey.people.pages import open_page
 from survey.people.permissions import Action
-from survey.people.selectors import open_wall
 from survey.record.models import Survey
 from survey.record.selectors import survey_of_wall
-
-
-def _open(request: HttpRequest, slug: str, action: Action) -> Wall:
-    wall = open_wall(request.user, slug, action)
-    request.wall = wall  # type: ignore[attr-defined]  # read by survey.people.context
-    return wall
 
 
 @require_GET
 def choose(request: HttpRequest, wall: str) -> HttpResponse:
     """Let two surveys be chosen; the usual pairs are offered by one tap."""
-    opened = _open(request, wall, Action.SEE_RECORD)
+    opened = open_page(request, wall, Action.SEE_RECORD)
     before, after = request.GET.get("before"), request.GET.get("after")
     error = ""
     if before and after:
@@ -73,7 +66,7 @@ def _refuse_same(first: Survey, second: Survey) -> None:
 @require_GET
 def result(request: HttpRequest, wall: str, before: str, after: str) -> HttpResponse:
     """Show what changed between two surveys, how sure, and what was left out."""
-    opened = _open(request, wall, Action.SEE_RECORD)
+    opened = open_page(request, wall, Action.SEE_RECORD)
     first, second = survey_of_wall(opened, before), survey_of_wall(opened, after)
     _refuse_same(first, second)
     tolerance_in = read_tolerance_in(request.GET.get("tolerance") or "0")
@@ -107,7 +100,7 @@ def result(request: HttpRequest, wall: str, before: str, after: str) -> HttpResp
 @require_POST
 def decide(request: HttpRequest, wall: str, before: str, after: str) -> HttpResponse:
     """Put the decision about one query on record."""
-    opened = _open(request, wall, Action.DECIDE)
+    opened = open_page(request, wall, Action.DECIDE)
     first, second = survey_of_wall(opened, before), survey_of_wall(opened, after)
     tolerance = request.POST.get("tolerance", "")
     found = comparison(first, second, tolerance_in=read_tolerance_in(tolerance or "0"))

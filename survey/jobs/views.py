@@ -8,6 +8,7 @@ from gridmap.errors import NotFound
 from gridmap.models import Wall
 from survey.jobs.models import Job
 from survey.jobs.services import cancel_job
+from survey.people.pages import open_page
 from survey.people.permissions import Action
 from survey.people.selectors import open_wall
 
@@ -22,8 +23,7 @@ def _job(wall: Wall, number: int) -> Job:
 @require_GET
 def job_page(request: HttpRequest, wall: str, number: int) -> HttpResponse:
     """Show one job; the page asks `job_state` every second until it ends."""
-    opened = open_wall(request.user, wall, Action.MAKE_REPORT)
-    request.wall = opened  # type: ignore[attr-defined]  # read by survey.people.context
+    opened = open_page(request, wall, Action.MAKE_REPORT)
     return render(request, "jobs/job.html", {"wall": opened, "job": _job(opened, number)})
 
 

@@ -10,10 +10,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from gridmap.errors import NotFound
 from gridmap.lengths import SQ_IN_PER_SQ_FT
-from gridmap.models import Wall
 from survey.clock import moment
+from survey.people.pages import open_page
 from survey.people.permissions import Action
-from survey.people.selectors import open_wall, signed_in
+from survey.people.selectors import signed_in
 from survey.record.boot import survey_boot
 from survey.record.forms import SurveyForm
 from survey.record.history import item_history
@@ -30,16 +30,10 @@ from survey.record.services import close_survey
 from survey.vocabulary.selectors import vocabulary_of
 
 
-def _open(request: HttpRequest, slug: str, action: Action) -> Wall:
-    wall = open_wall(request.user, slug, action)
-    request.wall = wall  # type: ignore[attr-defined]  # read by survey.people.context
-    return wall
-
-
 @require_GET
 def wall_page(request: HttpRequest, wall: str) -> HttpResponse:
     """Show the strip, what needs the reader, and the chosen survey's coverage and totals."""
-    opened = _open(request, wall, Action.SEE_RECORD)
+    opened = open_page(request, wall, Action.SEE_RECORD)
     surveys = list(opened.surveys.select_related("wall", "layout", "vocabulary", "logbook"))
     code = request.GET.get("survey")
     chosen = survey_of_wall(opened, code) if code else (surveys[-1] if surveys else None)
@@ -74,7 +68,7 @@ def _at_a_glance(survey: Survey) -> dict[str, object]:
 @require_GET
 def surveys_page(request: HttpRequest, wall: str) -> HttpResponse:
     """List the surveys of a wall with their state and coverage."""
-    opened = _open(request, wall, Action.SEE_RECORD)
+    opened = open_page(request, wall, Action.SEE_RECORD)
     rows = [
         {
             "survey": survey,
@@ -91,7 +85,7 @@ def surveys_page(request: HttpRequest, wall: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def new_survey(request: HttpRequest, wall: str) -> HttpResponse:
     """Open a survey under the newest layout and vocabulary."""
-    opened = _open(request, wall, Action.RECORD)
+    opened = open_page(request, wall, Action.RECORD)
     today = moment().date()
     form = SurveyForm(
         request.POST or None, wall=opened, initial={"starts_on": today, "ends_on": today}
@@ -107,7 +101,7 @@ def new_survey(request: HttpRequest, wall: str) -> HttpResponse:
 @require_GET
 def survey_page(request: HttpRequest, wall: str, code: str) -> HttpResponse:
     """Show the drawing page of one survey."""
-    opened = _open(request, wall, Action.SEE_RECORD)
+    opened = open_page(request, wall, Action.SEE_RECORD)
     survey = survey_of_wall(opened, code)
     return render(
         request,
@@ -124,7 +118,7 @@ def survey_page(request: HttpRequest, wall: str, code: str) -> HttpResponse:
 @require_POST
 def close_page(request: HttpRequest, wall: str, code: str) -> HttpResponse:
     """Close a survey: it then takes corrections and decisions only."""
-    opened = _open(request, wall, Action.CLOSE_SURVEY)
+    opened = open_page(request, wall, Action.CLOSE_SURVEY)
     survey = survey_of_wall(opened, code)
     close_survey(survey, by=str(request.user), note=request.POST.get("note", "")[:4000])
     messages.success(request, f"Survey {survey.code} is closed.")
@@ -134,7 +128,7 @@ def close_page(request: HttpRequest, wall: str, code: str) -> HttpResponse:
 @require_GET
 def item_page(request: HttpRequest, wall: str, item: UUID) -> HttpResponse:
     """Show every statement made of one item, through all surveys."""
-    opened = _open(request, wall, Action.SEE_RECORD)
+    opened = open_page(request, wall, Action.SEE_RECORD)
     observation = (
         Observation.objects.select_related("survey__wall", "survey__vocabulary")
         .filter(pk=item, survey__wall=opened)

@@ -8,8 +8,9 @@ from gridmap.errors import NotFound, PontataError
 from gridmap.models import Wall
 from survey.jobs.models import Job
 from survey.ledger.blobs import blob_path
+from survey.people.pages import open_page
 from survey.people.permissions import Action, require
-from survey.people.selectors import open_wall, signed_in
+from survey.people.selectors import signed_in
 from survey.record.selectors import survey_of_wall
 from survey.report.models import IssuedReport, PaperKind
 from survey.report.services import JOB_KIND, start_report
@@ -17,16 +18,10 @@ from survey.report.services import JOB_KIND, start_report
 JOBS_SHOWN = 12
 
 
-def _open(request: HttpRequest, slug: str, action: Action) -> Wall:
-    wall = open_wall(request.user, slug, action)
-    request.wall = wall  # type: ignore[attr-defined]  # read by survey.people.context
-    return wall
-
-
 @require_http_methods(["GET", "POST"])
 def reports(request: HttpRequest, wall: str) -> HttpResponse:
     """List issued reports and drafts; ask for another."""
-    opened = _open(request, wall, Action.SEE_RECORD)
+    opened = open_page(request, wall, Action.SEE_RECORD)
     error: PontataError | None = None
     if request.method == "POST":
         issue = request.POST.get("what") == "issue"
@@ -71,7 +66,7 @@ def _asked(request: HttpRequest, wall: Wall, *, issue: bool) -> Job:
 @require_GET
 def issued_pdf(request: HttpRequest, wall: str, number: int, version: int) -> FileResponse:
     """Send the PDF of an issued report, exactly as it was issued."""
-    opened = _open(request, wall, Action.SEE_RECORD)
+    opened = open_page(request, wall, Action.SEE_RECORD)
     row = IssuedReport.objects.filter(wall=opened, number=number, version=version).first()
     if row is None:
         raise NotFound("There is no such report on this wall.")
@@ -81,7 +76,7 @@ def issued_pdf(request: HttpRequest, wall: str, number: int, version: int) -> Fi
 @require_GET
 def draft_pdf(request: HttpRequest, wall: str, number: int) -> FileResponse:
     """Send the PDF of a draft."""
-    opened = _open(request, wall, Action.MAKE_REPORT)
+    opened = open_page(request, wall, Action.MAKE_REPORT)
     job = Job.objects.filter(wall=opened, kind=JOB_KIND, pk=number).first()
     if job is None or not job.result.get("pdf"):
         raise NotFound("There is no such draft on this wall.")

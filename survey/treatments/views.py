@@ -16,8 +16,8 @@ from survey.ledger.blobs import read_blob
 from survey.ledger.drafts import new_id
 from survey.ledger.models import Blob
 from survey.people.models import Account
+from survey.people.pages import open_page
 from survey.people.permissions import Action, may
-from survey.people.selectors import open_wall
 from survey.record.models import Observation
 from survey.record.selectors import survey_of_wall
 from survey.treatments.cautions import CAUTIONS, GOVERNING, NO_PLAN
@@ -56,12 +56,6 @@ _ANY = "00000000-0000-0000-0000-000000000000"
 MOST_UNDECIDED = 40
 
 
-def _open(request: HttpRequest, slug: str, action: Action) -> Wall:
-    wall = open_wall(request.user, slug, action)
-    request.wall = wall  # type: ignore[attr-defined]  # the head of the page shows the role
-    return wall
-
-
 def _account(request: HttpRequest) -> Account:
     return cast(Account, request.user)
 
@@ -69,14 +63,14 @@ def _account(request: HttpRequest) -> Account:
 @require_GET
 def treatment_list(request: HttpRequest, wall: str) -> HttpResponse:
     """List the treatments of a wall, with the places treated."""
-    opened = _open(request, wall, Action.SEE_RECORD)
+    opened = open_page(request, wall, Action.SEE_RECORD)
     rows = with_terms(opened, treatments_of(opened))
     link = reverse("treatments:detail", args=[opened.slug, _ANY]).replace(_ANY, "TREATMENT")
     withdrawn = Treatment.objects.filter(logbook__wall=opened).exclude(withdrawn_because="")
     context = {
         "wall": opened,
         "rows": rows,
-        "areas": treated_areas(rows, link),
+        "areas": treated_areas(rows, link, width_in=opened.layout.width_in),
         "withdrawn": with_terms(opened, withdrawn),
         "layout": opened.layout,
     }
@@ -86,7 +80,7 @@ def treatment_list(request: HttpRequest, wall: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def new_treatment(request: HttpRequest, wall: str) -> HttpResponse:
     """Put a treatment on record."""
-    opened = _open(request, wall, Action.TREAT)
+    opened = open_page(request, wall, Action.TREAT)
     if request.method == "GET":
         initial = {
             "operators": str(request.user),
@@ -115,7 +109,7 @@ def new_treatment(request: HttpRequest, wall: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def correction(request: HttpRequest, wall: str, treatment: UUID) -> HttpResponse:
     """Correct a treatment's record: the new one names the old one, and both are kept."""
-    opened = _open(request, wall, Action.TREAT)
+    opened = open_page(request, wall, Action.TREAT)
     kept = treatment_of_wall(opened, treatment)
     if request.method == "GET":
         form = TreatmentForm(initial=typed_treatment(kept), wall=opened, kept=kept)
@@ -162,7 +156,7 @@ def _treatment_page(
 @require_GET
 def treatment_detail(request: HttpRequest, wall: str, treatment: UUID) -> HttpResponse:
     """Show everything that a treatment's record says, ready to be printed."""
-    opened = _open(request, wall, Action.SEE_RECORD)
+    opened = open_page(request, wall, Action.SEE_RECORD)
     kept = treatment_of_wall(opened, treatment)
     return _detail_page(request, opened, kept)
 
@@ -178,7 +172,7 @@ def _detail_page(
         "term": row.term,
         "lines": record_lines(kept),
         "pictures": [(m, pictures[m]) for m in MOMENTS if pictures.get(m)],
-        "areas": treated_areas([row], ""),
+        "areas": treated_areas([row], "", width_in=wall.layout.width_in),
         "layout": wall.layout,
         "entries": kept.logbook.entries.filter(object_id=kept.object_id).order_by("seq"),
         "can_treat": may(request.user, wall, Action.TREAT),
@@ -191,7 +185,7 @@ def _detail_page(
 @require_POST
 def withdrawal(request: HttpRequest, wall: str, treatment: UUID) -> HttpResponse:
     """Take a treatment's record back, with the reason."""
-    opened = _open(request, wall, Action.TREAT)
+    opened = open_page(request, wall, Action.TREAT)
     kept = treatment_of_wall(opened, treatment)
     try:
         withdraw_treatment(
@@ -209,7 +203,7 @@ def withdrawal(request: HttpRequest, wall: str, treatment: UUID) -> HttpResponse
 @require_GET
 def picture(request: HttpRequest, wall: str, treatment: UUID, digest: str) -> HttpResponse:
     """Send a picture of a treatment, as it was put on record."""
-    opened = _open(request, wall, Action.SEE_RECORD)
+    opened = open_page(request, wall, Action.SEE_RECORD)
     kept = treatment_of_wall(opened, treatment)
     named = kept.details.get("photographs", {})
     blob = Blob.objects.filter(pk=digest).first()
@@ -221,7 +215,7 @@ def picture(request: HttpRequest, wall: str, treatment: UUID, digest: str) -> Ht
 @require_GET
 def decision_list(request: HttpRequest, wall: str) -> HttpResponse:
     """List the decisions about items, those due for review first, and what waits for one."""
-    opened = _open(request, wall, Action.SEE_RECORD)
+    opened = open_page(request, wall, Action.SEE_RECORD)
     find = FindItemForm(request.GET if "item" in request.GET else None, wall=opened)
     if find.is_bound and find.is_valid() and (found := _found(find, opened)):
         return redirect("treatments:decide", opened.slug, found.survey.code, found.object_id)
@@ -254,7 +248,7 @@ def _found(find: FindItemForm, wall: Wall) -> Observation | None:
 @require_http_methods(["GET", "POST"])
 def decision(request: HttpRequest, wall: str, code: str, item: UUID) -> HttpResponse:
     """Decide about an item: leave as it is, watch, treat or investigate."""
-    opened = _open(request, wall, Action.DECIDE)
+    opened = open_page(request, wall, Action.DECIDE)
     survey = survey_of_wall(opened, code)
     observation = observation_of_survey(survey, item)
     if request.method == "GET":

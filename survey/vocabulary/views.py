@@ -4,8 +4,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
+from survey.people.pages import open_page
 from survey.people.permissions import Action
-from survey.people.selectors import open_wall
 from survey.vocabulary.legend import legend_of, word_meanings
 from survey.vocabulary.selectors import latest_vocabulary, vocabulary_of
 from survey.vocabulary.words import CAUSES_NOTE, RULES
@@ -14,7 +14,7 @@ from survey.vocabulary.words import CAUSES_NOTE, RULES
 @require_GET
 def terms(request: HttpRequest, wall: str) -> HttpResponse:
     """Show the legend and definitions of a wall's newest terms, by layer."""
-    opened = open_wall(request.user, wall, Action.SEE_RECORD)
+    opened = open_page(request, wall, Action.SEE_RECORD)
     row = latest_vocabulary(opened)
     vocabulary = vocabulary_of(row)
     return render(

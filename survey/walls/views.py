@@ -10,8 +10,9 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from gridmap.errors import Clash, InvalidInput, NotFound, PontataError
 from gridmap.models import Layout, Wall
 from survey.people.models import Account, Role
+from survey.people.pages import open_page
 from survey.people.permissions import Action, may
-from survey.people.selectors import open_wall, walls_of
+from survey.people.selectors import walls_of
 from survey.walls import members
 from survey.walls.description import WallDescription
 from survey.walls.form_fields import BaseRows, refuse, with_another_row
@@ -39,12 +40,6 @@ from survey.walls.services import (
     replace_layout,
     set_phase,
 )
-
-
-def _open(request: HttpRequest, slug: str, action: Action) -> Wall:
-    wall = open_wall(request.user, slug, action)
-    request.wall = wall  # type: ignore[attr-defined]  # the head of the page shows the role
-    return wall
 
 
 @require_GET
@@ -116,7 +111,7 @@ def preview(request: HttpRequest) -> HttpResponse:
 @require_GET
 def set_up(request: HttpRequest, wall: str) -> HttpResponse:
     """Show everything that describes a wall, each part with the way to change it."""
-    opened = _open(request, wall, Action.SEE_RECORD)
+    opened = open_page(request, wall, Action.SEE_RECORD)
     return _set_up_page(request, opened)
 
 
@@ -146,7 +141,7 @@ def _set_up_page(
 @require_http_methods(["GET", "POST"])
 def identity(request: HttpRequest, wall: str) -> HttpResponse:
     """Change what identifies a wall."""
-    opened = _open(request, wall, Action.SET_UP)
+    opened = open_page(request, wall, Action.SET_UP)
     form = IdentityForm(request.POST or None, initial=typed_identity(opened))
     if request.method == "POST" and form.is_valid():
         try:
@@ -168,7 +163,7 @@ def identity(request: HttpRequest, wall: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def layout(request: HttpRequest, wall: str) -> HttpResponse:
     """Change the layout: what is typed becomes a new version."""
-    opened = _open(request, wall, Action.SET_UP)
+    opened = open_page(request, wall, Action.SET_UP)
     newest = opened.layout
     if request.method == "GET":
         forms = LayoutForms(initial=typed_layout(newest))
@@ -217,7 +212,7 @@ def _whole(text: str | None, otherwise: int) -> int:
 @require_GET
 def layout_version(request: HttpRequest, wall: str, version: int) -> HttpResponse:
     """Show one version of the layout, as it was made."""
-    opened = _open(request, wall, Action.SEE_RECORD)
+    opened = open_page(request, wall, Action.SEE_RECORD)
     row = Layout.objects.filter(wall=opened, version=version).first()
     if row is None:
         raise NotFound(f"{opened.name} has no layout version {version}.")
@@ -229,7 +224,7 @@ def layout_version(request: HttpRequest, wall: str, version: int) -> HttpRespons
 @require_http_methods(["GET", "POST"])
 def phase(request: HttpRequest, wall: str, number: int | None = None) -> HttpResponse:
     """Write down a phase of works, or change one."""
-    opened = _open(request, wall, Action.SET_UP)
+    opened = open_page(request, wall, Action.SET_UP)
     kept = _phase_of(opened, number) if number is not None else None
     if request.method == "GET":
         initial = typed_phase(kept) if kept else {"number": next_phase_number(opened)}
@@ -282,7 +277,7 @@ def _phase_page(
 @require_POST
 def phase_removal(request: HttpRequest, wall: str, number: int) -> HttpResponse:
     """Take back a phase that was written down by mistake."""
-    opened = _open(request, wall, Action.SET_UP)
+    opened = open_page(request, wall, Action.SET_UP)
     found = _phase_of(opened, number)
     remove_phase(found)
     messages.success(request, f"{found} is removed.")
@@ -292,7 +287,7 @@ def phase_removal(request: HttpRequest, wall: str, number: int) -> HttpResponse:
 @require_POST
 def member_addition(request: HttpRequest, wall: str) -> HttpResponse:
     """Give an account that exists a role on the wall."""
-    opened = _open(request, wall, Action.SET_UP)
+    opened = open_page(request, wall, Action.SET_UP)
     form = MemberForm(request.POST, prefix="member")
     if form.is_valid():
         try:
@@ -308,7 +303,7 @@ def member_addition(request: HttpRequest, wall: str) -> HttpResponse:
 @require_POST
 def account_creation(request: HttpRequest, wall: str) -> HttpResponse:
     """Make an account with a role on the wall."""
-    opened = _open(request, wall, Action.SET_UP)
+    opened = open_page(request, wall, Action.SET_UP)
     form = NewAccountForm(request.POST, prefix="account")
     if form.is_valid():
         try:
@@ -324,7 +319,7 @@ def account_creation(request: HttpRequest, wall: str) -> HttpResponse:
 @require_POST
 def member_change(request: HttpRequest, wall: str, account: int) -> HttpResponse:
     """Give a member another role, or take the role away."""
-    opened = _open(request, wall, Action.SET_UP)
+    opened = open_page(request, wall, Action.SET_UP)
     try:
         if request.POST.get("do") == "remove":
             left = members.remove_member(wall=opened, account_id=account)
