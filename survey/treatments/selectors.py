@@ -18,6 +18,7 @@ from survey.vocabulary.selectors import latest_vocabulary, vocabulary_of
 from survey.vocabulary.terms import Term
 
 SPOT_IN = 3.0  # half of the diamond that stands for a point on the strip
+LETTER_SIZE_OF_WIDTH = 0.0121  # of the wall's width, as the strip prints letters
 
 
 @dataclass(frozen=True)
@@ -30,10 +31,11 @@ class TreatmentRow:
 
 @dataclass(frozen=True)
 class DecisionRow:
-    """A decision about an item, the item where it was last drawn, and whether it is due."""
+    """A decision, the item that it is about, the item as last drawn, and whether it is due."""
 
     decision: Decision
     observation: Observation | None
+    latest: Observation | None
     term: Term | None
     superseded: bool
     due: bool
@@ -72,15 +74,26 @@ def with_terms(wall: Wall, treatments: Iterable[Treatment]) -> list[TreatmentRow
     return [TreatmentRow(row, vocabulary.term(row.term)) for row in treatments]
 
 
-def treated_areas(rows: Iterable[TreatmentRow], link: str) -> list[AreaInk]:
-    """Return the treated places as the strip draws them; `link` has TREATMENT for the id."""
+def treated_areas(rows: Iterable[TreatmentRow], link: str, *, width_in: float) -> list[AreaInk]:
+    """Return the treated places as the strip draws them; `link` has TREATMENT for the id.
+
+    Letters stand beside a place that is smaller than they are, and are left out where others
+    stand already.
+    """
+    size_in = LETTER_SIZE_OF_WIDTH * width_in
+    taken: list[tuple[float, float]] = []
     inks = []
     for row in rows:
-        treatment = row.treatment
-        shape = treatment.shape
-        if treatment.geometry_kind == "point":
+        shape = row.treatment.shape
+        if row.treatment.geometry_kind == "point":
             shape = shapely.buffer(shape, SPOT_IN, quad_segs=1)
-        place = shapely.point_on_surface(shape)
+        letters = row.term.symbol.letters
+        at_in = _letters_at(shape, size_in)
+        free = all(
+            abs(at_in[0] - x) > 1.6 * size_in or abs(at_in[1] - y) > size_in for x, y in taken
+        )
+        if free:
+            taken.append(at_in)
         inks.append(
             AreaInk(
                 rings=[
@@ -89,13 +102,22 @@ def treated_areas(rows: Iterable[TreatmentRow], link: str) -> list[AreaInk]:
                     for ring in (piece.exterior, *piece.interiors)
                 ],
                 style="strip-treated",
-                words=f"{row.term.name}, {', '.join(treatment.cells[:4])}",
-                link=link.replace("TREATMENT", str(treatment.object_id)),
-                text=row.term.symbol.letters,
-                text_at_in=(place.x, place.y),
+                words=f"{letters}, {row.term.name}, {', '.join(row.treatment.cells[:4])}",
+                link=link.replace("TREATMENT", str(row.treatment.object_id)),
+                text=letters if free else "",
+                text_at_in=at_in,
             )
         )
     return inks
+
+
+def _letters_at(shape: shapely.Geometry, size_in: float) -> tuple[float, float]:
+    """Return where two letters stand: inside a shape with room for them, else at its right."""
+    x0, y0, x1, y1 = shapely.bounds(shape)
+    if x1 - x0 < 2 * size_in or y1 - y0 < size_in:
+        return float(x1 + 0.9 * size_in), float((y0 + y1) / 2)
+    place = shapely.point_on_surface(shape)
+    return float(place.x), float(place.y)
 
 
 def observation_of_survey(survey: Survey, object_id: UUID) -> Observation:
@@ -142,14 +164,15 @@ def item_decisions(wall: Wall, today: date) -> list[DecisionRow]:
     rows = []
     for decision in decisions:
         observation = observations.get(decision.item) if decision.item else None
-        chain = {row.pk for row in chain_of(observation)} if observation else {decision.item}
-        superseded = bool(decided & chain)
-        decided |= {pk for pk in chain if pk is not None}
+        chain = chain_of(observation) if observation else []
+        superseded = any(row.pk in decided for row in chain)
+        decided |= {row.pk for row in chain}
         term = None
         if observation is not None:
             term = vocabulary_of(observation.survey.vocabulary).term(observation.term)
         due = not superseded and decision.review_on is not None and decision.review_on <= today
-        rows.append(DecisionRow(decision, observation, term, superseded, due))
+        latest = chain[-1] if chain else None
+        rows.append(DecisionRow(decision, observation, latest, term, superseded, due))
     return rows
 
 

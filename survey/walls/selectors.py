@@ -12,6 +12,8 @@ from gridmap.strip import AreaInk
 from survey.walls.description import LayoutDescription
 from survey.walls.services import layout_of
 
+HALF_LETTER_OF_WIDTH = 0.0032  # of the wall's width: half of a letter as the strip prints it
+
 
 @dataclass(frozen=True)
 class GridSummary:
@@ -72,16 +74,21 @@ def zone_inks(layout: Layout) -> list[AreaInk]:
     inks = []
     for zone in layout.zones:
         place = shapely.make_valid(shapely.Polygon(zone["polygon"])).representative_point()
+        half_in = HALF_LETTER_OF_WIDTH * layout.width_in * len(zone["name"])
         inks.append(
             AreaInk(
                 rings=[zone["polygon"]],
                 style="strip-zone",
                 words=f"Zone: {zone['name']}",
                 text=zone["name"],
-                text_at_in=(place.x, place.y),
+                text_at_in=(_within(place.x, half_in, layout.width_in - half_in), place.y),
             )
         )
     return inks
+
+
+def _within(value: float, least: float, most: float) -> float:
+    return max(least, min(value, most)) if least <= most else value
 
 
 def layout_facts(layout: Layout) -> dict[str, Any]:

@@ -1,5 +1,7 @@
 """Does a decision not to treat come on record with its reasons, and come back for review?"""
 
+from datetime import date
+
 import pytest
 from django.test import override_settings
 from django.utils.dateparse import parse_datetime
@@ -153,6 +155,20 @@ def test_a_later_decision_in_the_next_survey_ends_the_review(client, wall, loss,
 
     assert (newest.superseded, newest.due) == (False, False)
     assert (earlier.superseded, earlier.due) == (True, False)
+
+
+def test_a_due_decision_leads_to_the_item_as_last_drawn(client, wall, loss, tomas):
+    with override_settings(FIXED_CLOCK=NOVEMBER):
+        client.post(of(loss), TYPED)
+    following = make_survey(
+        wall, "P1", kind="after-phase", starts_on=date(2026, 6, 15), ends_on=date(2026, 6, 19)
+    )
+    make_observation(following, item="L1", continues=[str(loss.pk)])
+
+    with override_settings(FIXED_CLOCK=APRIL):
+        page = decisions_page(client, wall).content.decode()
+
+    assert of(following.observations.get()) in page
 
 
 def test_marked_items_without_a_decision_are_offered(client, wall, survey, loss, tomas):
