@@ -83,7 +83,8 @@ def treated_areas(rows: Iterable[TreatmentRow], link: str, *, width_in: float) -
     size_in = LETTER_SIZE_OF_WIDTH * width_in
     taken: list[tuple[float, float]] = []
     inks = []
-    for row in rows:
+    # The largest first, so that a small place lies on top and can be chosen.
+    for row in sorted(rows, key=lambda row: -row.treatment.area_sq_in):
         shape = row.treatment.shape
         if row.treatment.geometry_kind == "point":
             shape = shapely.buffer(shape, SPOT_IN, quad_segs=1)
