@@ -12,12 +12,12 @@ from gridmap.errors import NotFound
 from gridmap.lengths import SQ_IN_PER_SQ_FT
 from survey.clock import moment
 from survey.people.pages import open_page
-from survey.people.permissions import Action
+from survey.people.permissions import Action, may
 from survey.people.selectors import signed_in
 from survey.record.boot import survey_boot
 from survey.record.forms import SurveyForm
 from survey.record.history import item_history
-from survey.record.models import Decision, Mode, Observation, Standing, Survey
+from survey.record.models import Mode, Observation, Standing, Survey
 from survey.record.overview import (
     cell_inks,
     cells_waiting,
@@ -28,6 +28,7 @@ from survey.record.overview import (
 from survey.record.selectors import painted_area, pre_works_statement, survey_of_wall
 from survey.record.services import close_survey
 from survey.vocabulary.selectors import vocabulary_of
+from survey.walls.needs import Need, needs_of
 
 
 @require_GET
@@ -42,13 +43,19 @@ def wall_page(request: HttpRequest, wall: str) -> HttpResponse:
         "layout": chosen.layout if chosen else opened.layout,
         "surveys": surveys,
         "survey": chosen,
+        "needs": _other_needs(request, opened, chosen),
     }
     return render(request, "record/wall.html", context | (_at_a_glance(chosen) if chosen else {}))
 
 
+def _other_needs(request: HttpRequest, wall: Wall, survey: Survey | None) -> list[Need]:
+    """Return what else waits for the reader; the shown survey has a line of its own."""
+    shown = reverse("record:survey", args=[wall.slug, survey.code]) if survey else ""
+    return [n for n in needs_of(wall) if n.href != shown and may(request.user, wall, n.action)]
+
+
 def _at_a_glance(survey: Survey) -> dict[str, object]:
     mode = survey.modes[0]
-    today = moment().date()
     return {
         "cells": cell_inks(
             survey, f"{reverse('record:survey', args=[survey.wall.slug, survey.code])}#CELL"
@@ -61,7 +68,6 @@ def _at_a_glance(survey: Survey) -> dict[str, object]:
         "waiting": cells_waiting(survey),
         "pre_works": pre_works_statement(survey),
         "conflicts": survey.observations.filter(standing=Standing.CONFLICT).count(),
-        "reviews": Decision.objects.filter(logbook__wall=survey.wall, review_on__lte=today).count(),
     }
 
 
