@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from gridmap.errors import NotFound
 from gridmap.lengths import SQ_IN_PER_SQ_FT
+from gridmap.models import Wall
 from survey.clock import moment
 from survey.people.pages import open_page
 from survey.people.permissions import Action, may
