@@ -13,6 +13,7 @@ from django.core.management.base import BaseCommand, CommandError
 from gridmap.errors import PontataError
 from survey.installation import make_ready
 from survey.management.commands.serve import add_address, address
+from survey.people.models import Role
 from survey.serving import check_port, serve
 
 
@@ -55,8 +56,8 @@ class Command(BaseCommand):
             f"Accounts, each with the password {people.DEMO_PASSWORD}"
         )
         for person in people.DEMO_PEOPLE:
-            role = person.role.replace("-", " ")
-            self.stdout.write(f"  {person.username:<6} {person.name}, {role}")
+            role = Role(person.role).label
+            self.stdout.write(f"  {person.username:<6} {person.name}, {role.lower()}")
         self.stdout.write("\nCtrl-C stops it.")
         self.stdout.flush()
 
