@@ -54,11 +54,21 @@ class Place:
 def run(arguments: Sequence[str]) -> int:
     """Set up what the command needs, run it, and return its exit code."""
     command = arguments[0] if arguments else "help"
+    if os.environ.get("PONTATA_SETUP") == "0":
+        return run_here(command, arguments)
     place = Place(PROJECT, Path(os.environ.get("PONTATA_VENV") or PROJECT / ".venv").absolute())
+    code = set_up(place, with_tests=command == "test")
+    if code != 0:
+        return code
+    if Path(sys.prefix).resolve() == place.venv.resolve():
+        return run_here(command, arguments)
+    return run_there(place.python, arguments)
+
+
+def set_up(place: Place, *, with_tests: bool) -> int:
+    """Prepare everything; where that fails, say why, and return the exit code."""
     try:
-        if os.environ.get("PONTATA_SETUP") == "0":
-            return run_here(command, arguments)
-        prepare(place, with_tests=command == "test")
+        prepare(place, with_tests=with_tests)
     except SetupFailed as failure:
         print(f"\nSet-up stopped. {failure}", file=sys.stderr)
         return 1
@@ -68,9 +78,7 @@ def run(arguments: Sequence[str]) -> int:
     except KeyboardInterrupt:
         print("\nSet-up stopped by you. The next command takes it up again.", file=sys.stderr)
         return 130
-    if Path(sys.prefix).resolve() == place.venv.resolve():
-        return run_here(command, arguments)
-    return run_there(place.python, arguments)
+    return 0
 
 
 def run_here(command: str, arguments: Sequence[str]) -> int:

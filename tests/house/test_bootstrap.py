@@ -333,3 +333,23 @@ def test_an_impossible_port_is_refused_with_its_limits(port, tmp_path):
 
     assert ended.returncode == 1
     assert f"--port is {port}; it must be from 1 to 65535" in ended.stderr
+
+
+def test_a_failure_of_the_command_itself_is_not_called_one_of_set_up(monkeypatch):
+    def command_that_fails(command, arguments):
+        raise BrokenPipeError(errno.EPIPE, "Broken pipe")
+
+    monkeypatch.setenv("PONTATA_SETUP", "0")
+    monkeypatch.setattr(bootstrap, "run_here", command_that_fails)
+
+    with pytest.raises(BrokenPipeError):
+        bootstrap.run(["compare", "B1", "P1"])
+
+
+def test_a_set_up_that_fails_ends_with_code_1_and_one_sentence(place, machine, capsys):
+    machine.has("uv", does=f'{fake_venv(place, code=1)}; [ "$1" = venv ] || exit 1')
+
+    code = bootstrap.set_up(place, with_tests=False)
+
+    assert code == 1
+    assert "Set-up stopped. " in capsys.readouterr().err
