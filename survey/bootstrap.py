@@ -88,9 +88,9 @@ def run_here(command: str, arguments: Sequence[str]) -> int:
         from tests.support.run_all import run_tests
 
         return run_tests(arguments[1:])
-    from django.core.management import execute_from_command_line
+    from survey.command_line import run_command
 
-    execute_from_command_line(["manage.py", *arguments])
+    run_command(arguments)
     return 0
 
 
