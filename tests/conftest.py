@@ -7,23 +7,14 @@ says how to run a part.
 import pytest
 from django.conf import settings
 from django.test.signals import setting_changed
+from hypothesis import HealthCheck
+from hypothesis import settings as hypothesis_settings
 
 pytest_plugins = [
     "tests.support.database",
     "tests.support.running_server",
     "tests.support.chromium",
 ]
-
-# Stated in the closing report so that nobody mistakes a part for the whole.
-BENCHMARK_FOLDER = "benchmarks"
-
-
-def pytest_ignore_collect(collection_path, config):
-    """Benchmarks are collected only when a path that names them is given."""
-    if BENCHMARK_FOLDER not in collection_path.parts:
-        return None
-    named = any(BENCHMARK_FOLDER in str(argument) for argument in config.invocation_params.args)
-    return None if named else True
 
 
 def pytest_collection_modifyitems(items):
