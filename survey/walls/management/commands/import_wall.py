@@ -9,7 +9,6 @@ from django.core.management.base import BaseCommand, CommandError
 from gridmap.errors import Clash, InvalidInput, NotFound, PontataError
 from gridmap.lengths import format_feet_inches_plain
 from gridmap.models import Layout, Wall
-from survey.installation import make_ready
 from survey.people.models import Account, Membership
 from survey.walls.description import WallDescription, read_wall
 from survey.walls.files import read_json_file
@@ -36,7 +35,6 @@ class Command(BaseCommand):
         self, *, file: str, lead: str | None, new_version: bool, json: bool, **options: Any
     ) -> None:
         try:
-            make_ready()
             described = read_wall(read_json_file(file, largest_bytes=LARGEST_FILE_BYTES))
             account = _lead(lead)
             layout = _new_version(described) if new_version else _new_wall(described, account)
