@@ -95,13 +95,7 @@ def _made_valid(parts: Parts, field: str) -> BaseGeometry:
     The structure method takes what a ring goes round to either side, so that a pen that runs
     over its own start leaves no hole; the linework method would leave one.
     """
-    crossings = crossings_estimate([ring for part in parts for ring in part])
-    if crossings > MAXIMUM_CROSSINGS:
-        raise InvalidInput(
-            f"{field}: the outline crosses itself about {crossings:,} times; the limit is "
-            f"{MAXIMUM_CROSSINGS:,}. Draw round the damage in fewer strokes.",
-            field=field,
-        )
+    _refuse_countless_crossings([ring for part in parts for ring in part], field)
     unspiked = [[without_spikes(ring) for ring in part] for part in parts]
     open_parts = [_with_holes_inside(part) for part in unspiked if len(part[0])]
     shape = _structured(_polygons(open_parts))
@@ -109,6 +103,19 @@ def _made_valid(parts: Parts, field: str) -> BaseGeometry:
         # GEOS 3.14 sometimes gives two pieces that share an edge: not valid, but right in area.
         shape = shapely.union_all(shapely.get_parts(shape))
     return _polygonal(shape)
+
+
+def _refuse_countless_crossings(rings: list[Vertices], field: str) -> None:
+    strokes = sum(len(ring) - 1 for ring in rings)
+    if strokes * (strokes - 1) // 2 <= MAXIMUM_CROSSINGS:
+        return  # not even if each stroke crossed each other; counting would be the slowest step
+    crossings = crossings_estimate(rings)
+    if crossings > MAXIMUM_CROSSINGS:
+        raise InvalidInput(
+            f"{field}: the outline crosses itself about {crossings:,} times; the limit is "
+            f"{MAXIMUM_CROSSINGS:,}. Draw round the damage in fewer strokes.",
+            field=field,
+        )
 
 
 def _structured(drawn: BaseGeometry) -> BaseGeometry:
