@@ -12,6 +12,7 @@ from gridmap.errors import InvalidInput
 
 LONGEST_NAME = 150
 MOST_PARENTS = 32
+EARLIEST_YEAR, LATEST_YEAR = 1800, 2200  # a slip of the pen, and room for old records
 
 
 @dataclass(frozen=True)
@@ -157,6 +158,12 @@ def _read_moment(value: Any, *, field: str) -> datetime:
         ) from error
     if moment.tzinfo is None:
         raise InvalidInput(f"{field} is {_shown(value)}; the time zone is missing.", field=field)
+    if not EARLIEST_YEAR <= moment.year <= LATEST_YEAR:
+        raise InvalidInput(
+            f"{field} is {_shown(value)}; the year must lie between {EARLIEST_YEAR} and "
+            f"{LATEST_YEAR}.",
+            field=field,
+        )
     return moment
 
 

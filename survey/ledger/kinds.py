@@ -43,6 +43,7 @@ class Projection:
     checks: Mapping[str, Check]
     project: Project
     clear: Clear
+    replacing: frozenset[str] = frozenset()  # kinds that only ever answer an earlier entry
 
 
 _projections: dict[str, Projection] = {}

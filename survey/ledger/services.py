@@ -42,6 +42,8 @@ def append(drafts: Sequence[Draft], *, logbook: Logbook, writer: Writer) -> list
     locked = Logbook.objects.select_for_update().get(pk=logbook.pk)
     known = _known_digests(drafts)
     families = _families_of(drafts, locked)
+    elsewhere = _objects_elsewhere(drafts, locked)
+    places = _places_on_device(drafts, writer)
     seq = _last_seq(locked)
     received_at = moment()
     new: dict[uuid.UUID, tuple[Entry, tuple[uuid.UUID, ...]]] = {}
@@ -54,8 +56,10 @@ def append(drafts: Sequence[Draft], *, logbook: Logbook, writer: Writer) -> list
                 receipts.append(Receipt(draft.id, ALREADY_THERE, digest=entry.digest))
                 continue
             kinds.check(draft.kind, draft.kind_version, draft.body, locked)
+            _refuse_object_elsewhere(draft, elsewhere)
             _refuse_other_family(draft, families)
             _refuse_unknown_parents(draft, new)
+            _refuse_used_place(draft, places)
         except PontataError as error:
             if not writer.sets_aside:
                 raise _at(position, len(drafts), error) from error
@@ -97,6 +101,50 @@ def _families_of(drafts: Iterable[Draft], logbook: Logbook) -> dict[uuid.UUID, s
         for object_id, kind in rows.values_list("object_id", "kind"):
             families[object_id] = kinds.projection_of(kind).name
     return families
+
+
+def _objects_elsewhere(drafts: Iterable[Draft], logbook: Logbook) -> set[uuid.UUID]:
+    """Return the objects of which another logbook speaks already."""
+    ids = list({draft.object_id for draft in drafts})
+    others = Logbook.objects.exclude(pk=logbook.pk).values("pk")
+    found: set[uuid.UUID] = set()
+    for start in range(0, len(ids), ROWS_AT_ONCE):
+        rows = Entry.objects.filter(
+            logbook__in=others, object_id__in=ids[start : start + ROWS_AT_ONCE]
+        )
+        found.update(rows.values_list("object_id", flat=True))
+    return found
+
+
+def _refuse_object_elsewhere(draft: Draft, elsewhere: set[uuid.UUID]) -> None:
+    """Keep one logbook from speaking of another's object: its rows would be projected anew."""
+    if draft.object_id in elsewhere:
+        raise InvalidInput(
+            f"Object {draft.object_id} belongs to another logbook; a new object needs a new id.",
+            field="object_id",
+        )
+
+
+def _places_on_device(drafts: Iterable[Draft], writer: Writer) -> dict[int, uuid.UUID]:
+    """Return which entries hold the numbers that the writer's device gave to these drafts."""
+    numbers = [draft.device_seq for draft in drafts if draft.device_seq is not None]
+    held: dict[int, uuid.UUID] = {}
+    for start in range(0, len(numbers), ROWS_AT_ONCE):
+        rows = Entry.objects.filter(
+            device=writer.device, device_seq__in=numbers[start : start + ROWS_AT_ONCE]
+        )
+        for number, entry_id in rows.values_list("device_seq", "pk"):
+            if number is not None:
+                held[number] = entry_id
+    return held
+
+
+def _refuse_used_place(draft: Draft, places: dict[int, uuid.UUID]) -> None:
+    if draft.device_seq is not None and places.setdefault(draft.device_seq, draft.id) != draft.id:
+        raise InvalidInput(
+            f"device_seq is {draft.device_seq}, which this device gave to another entry.",
+            field="device_seq",
+        )
 
 
 def _refuse_other_family(draft: Draft, families: dict[uuid.UUID, str]) -> None:
@@ -146,7 +194,16 @@ def _refuse_another_statement(draft: Draft, digest: str, known: dict[uuid.UUID, 
 def _refuse_unknown_parents(
     draft: Draft, new: dict[uuid.UUID, tuple[Entry, tuple[uuid.UUID, ...]]]
 ) -> None:
-    missing = [parent for parent in draft.parents if parent not in new]
+    if not draft.parents and draft.kind in kinds.projection_of(draft.kind).replacing:
+        raise InvalidInput(
+            f"parents is empty; an entry of kind {draft.kind!r} names the entry that it answers.",
+            field="parents",
+        )
+    missing = [
+        parent
+        for parent in draft.parents
+        if parent not in new or new[parent][0].object_id != draft.object_id
+    ]
     if not missing:
         return
     there = set(

@@ -1,7 +1,7 @@
 """What a treatment entry must say, and how treatments become rows."""
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 import shapely
@@ -109,7 +109,8 @@ def _moment(body: Mapping[str, Any], field: str) -> datetime:
     value = body.get(field)
     try:
         moment = datetime.fromisoformat(value)  # type: ignore[arg-type]  # refused just below
-    except (TypeError, ValueError) as error:
+        moment.astimezone(UTC)  # the first and last days of the calendar have no UTC
+    except (TypeError, ValueError, OverflowError) as error:
         raise InvalidInput(
             f"{field} is {value!r}; it must be a date and time such as 2026-06-22T08:30:00Z.",
             field=field,
@@ -164,4 +165,5 @@ PROJECTION = Projection(
     {"treatment": check_treatment, "treatment-withdrawn": check_withdrawn},
     project_treatments,
     lambda logbook: Treatment.objects.filter(logbook=logbook).delete() and None,
+    replacing=frozenset({"treatment-withdrawn"}),
 )
