@@ -167,8 +167,6 @@ def _searched(
         lambda: defaultdict(list)
     )
     for row in examinations:
-        if row.conflict:
-            continue
         agreed = survey.search_list.get(row.mode)
         asserted: frozenset[str] | None = frozenset(row.searched or ())
         if row.searched is None:

@@ -44,7 +44,7 @@ def check_photograph(body: Mapping[str, Any], logbook: Logbook) -> None:
     fields.choice(body, "mode", Mode.values)
     fields.choice(body, "role", ("record", "note"))
     fields.text(body, "lamp_side", longest=20)
-    fields.text(body, "operator")
+    fields.text(body, "operator", longest=150)
     fields.text(body, "note", longest=fields.LONGEST_NOTE)
     for side in ("width_px", "height_px"):
         fields.whole_number(body, side, least=1, most=LARGEST_SIDE_PX)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from gridmap.errors import InvalidInput
 from gridmap.lengths import snap_in
 from gridmap.outline import Kind, take_outline
+from survey.ledger.drafts import LONGEST_NAME
 from survey.record import fields
 from survey.record.models import Mode
 from survey.vocabulary.selectors import vocabulary_of
@@ -32,6 +33,7 @@ QUERY_CHOICES = (
 )
 OPINION_STANDINGS = ("agreed", "disputed", "reserved")
 LARGEST_BOUNDARY_ERROR_IN = 12.0
+LONGEST_CAUSE = 200
 
 _OBSERVATION_KEYS = frozenset(
     [
@@ -119,9 +121,22 @@ def check_observation(body: Mapping[str, Any], logbook: "Logbook") -> None:
     fields.choice(body, "mode", Mode.values)
     fields.needed_text(body, "item", longest=40)
     fields.day(body, "observed_on")
+    _refuse_other_version(body, "layout", layout.version, survey)
+    _refuse_other_version(body, "vocabulary", survey.vocabulary.version, survey)
     fields.object_ids(body, "continues")
     _check_classes(body)
     _check_measures(body)
+
+
+def _refuse_other_version(
+    body: Mapping[str, Any], field: str, version: int, survey: "Survey"
+) -> None:
+    """Refuse a statement made under another layout or vocabulary than the survey's."""
+    if field in body and (isinstance(body[field], bool) or body[field] != version):
+        raise InvalidInput(
+            f"{field} is {body[field]!r}; survey {survey.code} uses version {version}.",
+            field=field,
+        )
 
 
 def _check_classes(body: Mapping[str, Any]) -> None:
@@ -180,17 +195,14 @@ def check_examination(body: Mapping[str, Any], logbook: "Logbook") -> None:
     survey = survey_of(logbook)
     fields.refuse_unknown_keys(body, _EXAMINATION_KEYS)
     layout = survey.layout
-    version = fields.whole_number(body, "layout", least=1, most=10_000)
-    if version != layout.version:
-        raise InvalidInput(
-            f"layout is {version}; survey {survey.code} uses version {layout.version}.",
-            field="layout",
-        )
+    fields.whole_number(body, "layout", least=1, most=10_000)
+    _refuse_other_version(body, "layout", layout.version, survey)
     cell = fields.needed_text(body, "cell", longest=16)
     if layout.grid.label(*layout.grid.position(cell)) != cell:
         raise InvalidInput(f"cell is {cell!r}; write it as on the grid.", field="cell")
     fields.choice(body, "mode", Mode.values)
     state = fields.choice(body, "state", EXAMINATION_STATES)
+    fields.text(body, "cause", longest=LONGEST_CAUSE)
     for name in ("seen", "touch"):
         if body.get(name) is not None:
             _check_area(body[name], survey, field=name)
@@ -234,7 +246,7 @@ def check_decision(body: Mapping[str, Any], logbook: "Logbook") -> None:
         fields.needed_text(body, "query_key", longest=64)
         fields.choice(body, "choice", QUERY_CHOICES)
     fields.needed_text(body, "reason", longest=fields.LONGEST_NOTE)
-    fields.needed_text(body, "decided_by")
+    fields.needed_text(body, "decided_by", longest=LONGEST_NAME)
     fields.text(body, "consented_by")
     fields.text(body, "note", longest=fields.LONGEST_NOTE)
     fields.options_refused(body)
@@ -247,7 +259,7 @@ def check_opinion(body: Mapping[str, Any], logbook: "Logbook") -> None:
     fields.refuse_unknown_keys(body, _OPINION_KEYS)
     fields.object_id(body.get("item"), "item")
     fields.needed_text(body, "cause", longest=fields.LONGEST_NOTE)
-    fields.needed_text(body, "opinion_of")
+    fields.needed_text(body, "opinion_of", longest=LONGEST_NAME)
     fields.whole_number(body, "rank", least=1, most=20)
     fields.choice(body, "standing", OPINION_STANDINGS)
     fields.text(body, "note", longest=fields.LONGEST_NOTE)
@@ -272,7 +284,8 @@ _KINDS: dict[str, Kind] = {
 
 def geometry_kind(geometry: Any, *, field: str = "geometry") -> Kind:
     """Return area, line or point for a geometry object; refuses other types."""
-    kind = _KINDS.get(geometry.get("type", "")) if isinstance(geometry, Mapping) else None
+    named = geometry.get("type") if isinstance(geometry, Mapping) else None
+    kind = _KINDS.get(named) if isinstance(named, str) else None
     if kind is None:
         raise InvalidInput(
             f"{field} must be an object with a type of: {', '.join(_KINDS)}.", field=field

@@ -34,14 +34,20 @@ def chain_of(observation: Observation) -> list[Observation]:
 
 def _earlier(observation: Observation) -> QuerySet[Observation]:
     ids = observation.continuations.values_list("prior_object_id", flat=True)
-    return Observation.objects.filter(pk__in=list(ids)).select_related("survey")
+    return _on_the_same_wall(observation, list(ids))
 
 
 def _later(observation: Observation) -> QuerySet[Observation]:
     ids = Continuation.objects.filter(prior_object_id=observation.pk).values_list(
         "observation_id", flat=True
     )
-    return Observation.objects.filter(pk__in=list(ids)).select_related("survey")
+    return _on_the_same_wall(observation, list(ids))
+
+
+def _on_the_same_wall(observation: Observation, ids: list[UUID]) -> QuerySet[Observation]:
+    """Keep to the wall: an entry may name any id, and a reader of one wall is none of another."""
+    rows = Observation.objects.filter(pk__in=ids, survey__wall_id=observation.survey.wall_id)
+    return rows.select_related("survey")
 
 
 def item_history(observation: Observation) -> ItemHistory:

@@ -72,15 +72,17 @@ def term_totals(survey: Survey) -> list[TermTotal]:
     vocabulary = vocabulary_of(survey.vocabulary)
     totals: dict[str, TermTotal] = {}
     rows = survey.observations.filter(standing=Standing.STANDS).values_list(
-        "term", "geometry_kind", "area_sq_in", "length_in", "cells"
+        "term", "area_sq_in", "length_in", "cells"
     )
-    for code, kind, area_sq_in, length_in, cells in rows:
+    for code, area_sq_in, length_in, cells in rows:
         total = totals.setdefault(code, TermTotal(vocabulary.term(code)))
         total.count += 1
         total.area_sq_in += area_sq_in
         total.length_in += length_in
-        total.points += kind == "point"
         total.cells.update(cells)
+    marked = survey.observations.filter(standing=Standing.STANDS, geometry_kind="point")
+    for code, wkb in marked.values_list("term", "shape_wkb"):
+        totals[code].points += int(shapely.get_num_geometries(shapely.from_wkb(bytes(wkb))))
     order = {term.code: place for place, term in enumerate(vocabulary.terms)}
     return sorted(totals.values(), key=lambda total: order[total.term.code])
 

@@ -28,6 +28,7 @@ from survey.record.models import (
 )
 
 ROWS_AT_ONCE = 500
+LONGEST_SESSION = 80  # characters, as the column holds
 NOTHING: BaseGeometry = shapely.Polygon()
 
 
@@ -87,12 +88,17 @@ def _row_of(survey: Survey, object_id: uuid.UUID, entry: Entry) -> Observation:
         basis=content["basis"],
         observed_by=entry.observed_by,
         observed_on=date.fromisoformat(content["observed_on"]),
-        session=content.get("session") or f"{entry.observed_by}, {content['observed_on']}",
+        session=content.get("session") or _session_of(entry, content["observed_on"]),
         condition=content.get("condition"),
         urgency=content.get("urgency"),
         details=_details(content),
         cells=cells_touched(shape, survey.layout.grid),
     )
+
+
+def _session_of(entry: Entry, day: str) -> str:
+    """Return what stands for a session that nobody named: the hand and the day."""
+    return f"{entry.observed_by[: LONGEST_SESSION - len(day) - 2]}, {day}"
 
 
 def wall_shape(geometry: dict[str, Any], layout: Layout) -> BaseGeometry:
@@ -149,7 +155,9 @@ def project_examinations(logbook: Logbook, histories: Sequence[History]) -> None
 def _examination(survey: Survey, history: History) -> Examination:
     head = history.heads[-1]
     content = head.content
-    seen, touch = examined_areas(content, survey.layout)
+    # Where two heads differ, the less seen holds until a person decides.
+    areas = [examined_areas(entry.content, survey.layout) for entry in history.heads]
+    seen, touch = (shapely.intersection_all(list(found)) for found in zip(*areas, strict=True))
     return Examination(
         object_id=history.object_id,
         survey=survey,
@@ -162,13 +170,20 @@ def _examination(survey: Survey, history: History) -> Examination:
         seen_wkb=shapely.to_wkb(seen),
         touch_wkb=shapely.to_wkb(touch),
         hidden=content.get("hidden", []),
-        searched=content.get("searched"),
-        done=content.get("done", False),
+        searched=_searched_by_all(history),
+        done=all(entry.content.get("done", False) for entry in history.heads),
         cause=content.get("cause", ""),
         note=content.get("note", ""),
         observed_by=head.observed_by,
         made_at=head.made_at,
     )
+
+
+def _searched_by_all(history: History) -> list[str] | None:
+    """Return the terms that every head looked for; None: each looked for every term."""
+    lists = [entry.content.get("searched") for entry in history.heads]
+    named = [found for found in lists if found is not None]
+    return [code for code in named[0] if all(code in found for found in named)] if named else None
 
 
 def examined_areas(content: dict[str, Any], layout: Layout) -> tuple[BaseGeometry, BaseGeometry]:
@@ -279,6 +294,7 @@ PROJECTIONS = (
         {"observation": bodies.check_observation, "withdrawal": bodies.check_withdrawal},
         project_observations,
         lambda logbook: Observation.objects.filter(survey__logbook=logbook).delete() and None,
+        replacing=frozenset({"withdrawal"}),
     ),
     Projection(
         "examination",

@@ -54,7 +54,7 @@ def painted_area(layout: Layout) -> BaseGeometry:
 
 
 def coverage_by_mode(examinations: Iterable[Examination]) -> dict[str, BaseGeometry]:
-    """Return per mode the union of what was seen; a cell in conflict counts as not seen."""
+    """Return per mode the union of what was seen; of two looks at one cell the less seen holds."""
     return _union_by_mode(examinations, touch=False)
 
 
@@ -64,11 +64,15 @@ def touch_by_mode(examinations: Iterable[Examination]) -> dict[str, BaseGeometry
 
 
 def _union_by_mode(examinations: Iterable[Examination], *, touch: bool) -> dict[str, BaseGeometry]:
-    pieces: dict[str, list[bytes]] = defaultdict(list)
+    by_cell: dict[tuple[str, str], BaseGeometry] = {}
     for row in examinations:
-        if not row.conflict:
-            pieces[row.mode].append(bytes(row.touch_wkb if touch else row.seen_wkb))
-    return {mode: shapely.union_all(shapely.from_wkb(found)) for mode, found in pieces.items()}
+        area = shapely.from_wkb(bytes(row.touch_wkb if touch else row.seen_wkb))
+        known = by_cell.get((row.mode, row.cell))
+        by_cell[row.mode, row.cell] = area if known is None else shapely.intersection(known, area)
+    pieces: dict[str, list[BaseGeometry]] = defaultdict(list)
+    for (mode, _), area in by_cell.items():
+        pieces[mode].append(area)
+    return {mode: shapely.union_all(found) for mode, found in pieces.items()}
 
 
 def pre_works_statement(survey: Survey) -> str:

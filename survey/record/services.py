@@ -10,11 +10,13 @@ from gridmap.errors import Clash, InvalidInput, NotPermitted
 from gridmap.models import Wall
 from survey.clock import moment
 from survey.ledger.drafts import Draft, Receipt, Writer
+from survey.ledger.models import Logbook
 from survey.ledger.services import append, open_logbook
 from survey.record.models import Mode, Observation, Survey, SurveyKind, SurveyState
 from survey.vocabulary.selectors import latest_vocabulary, vocabulary_of
 
 LONGEST_CODE = 20
+IDS_AT_ONCE = 500
 CLOSED_TO = ("observation", "examination", "survey-closed")
 
 
@@ -95,16 +97,28 @@ def append_to_survey(survey: Survey, drafts: Sequence[Draft], *, writer: Writer)
     """Write drafts into a survey's logbook.
 
     A closed survey still takes corrections, withdrawals, decisions and opinions, but nothing new
-    that was seen: raises NotPermitted for that.
+    that was seen: raises NotPermitted for that. What is there already may be sent again.
     """
-    if survey.state != SurveyState.OPEN:
-        for draft in drafts:
-            if draft.kind in CLOSED_TO and not draft.parents:
-                raise NotPermitted(
-                    f"Survey {survey.code} is {survey.get_state_display().lower()}: it takes "
-                    "corrections and decisions, but nothing newly seen. Open a new survey."
-                )
-    return append(drafts, logbook=survey.logbook, writer=writer)
+    with transaction.atomic():
+        # Under the logbook's lock, so that nothing slips in while the survey is being closed.
+        Logbook.objects.select_for_update().get(pk=survey.logbook_id)
+        survey.refresh_from_db(fields=["state"])
+        if survey.state != SurveyState.OPEN:
+            _refuse_newly_seen(survey, drafts)
+        return append(drafts, logbook=survey.logbook, writer=writer)
+
+
+def _refuse_newly_seen(survey: Survey, drafts: Sequence[Draft]) -> None:
+    new = [draft.id for draft in drafts if draft.kind in CLOSED_TO and not draft.parents]
+    there = sum(
+        survey.logbook.entries.filter(pk__in=new[start : start + IDS_AT_ONCE]).count()
+        for start in range(0, len(new), IDS_AT_ONCE)
+    )
+    if len(new) > there:
+        raise NotPermitted(
+            f"Survey {survey.code} is {survey.get_state_display().lower()}: it takes "
+            "corrections and decisions, but nothing newly seen. Open a new survey."
+        )
 
 
 def close_survey(survey: Survey, *, by: str, note: str = "") -> Receipt:
