@@ -18,7 +18,7 @@ from gridmap.grid import Grid
 from gridmap.lengths import parse_length_in
 from gridmap.outline import Taken, take_outline
 from survey.ledger.canonical import continuation_id, examination_id
-from survey.ledger.drafts import Draft
+from survey.ledger.drafts import LONGEST_NAME, Draft
 from survey.record.bodies import geometry_kind
 from survey.record.models import Examination, Mode, Observation, Survey
 from survey.vocabulary.lookup import find_term
@@ -51,17 +51,29 @@ class ImportedBy:
     observed_on: date
     file_digest: str
 
+    def __post_init__(self) -> None:
+        _refuse_long_name(self.name)
+
     @property
     def made_at(self) -> datetime:
         """Noon of the day, so that the same file gives the same entries."""
         return datetime.combine(self.observed_on, time(12), tzinfo=UTC)
 
 
+def _refuse_long_name(name: str) -> None:
+    if not name.strip() or len(name) > LONGEST_NAME:
+        raise InvalidInput(
+            f"observed_by has {len(name)} characters; give a name of 1 to {LONGEST_NAME}.",
+            field="observed_by",
+        )
+
+
 def outline_drafts(collection: Any, *, survey: Survey, by: ImportedBy) -> list[Draft]:
     """Return one observation draft per feature; raises InvalidInput naming the feature."""
     features = read_features(collection)
     vocabulary = vocabulary_of(survey.vocabulary)
-    reader = _FeatureReader(survey, vocabulary, by)
+    named = {str((feature.get("properties") or {}).get("item")) for feature in features}
+    reader = _FeatureReader(survey, vocabulary, by, named)
     return [reader.draft(number, feature) for number, feature in enumerate(features)]
 
 
@@ -94,13 +106,22 @@ def read_features(collection: Any) -> Sequence[Mapping[str, Any]]:
 class _FeatureReader:
     """Reads features one by one, keeping the item labels that it has given."""
 
-    def __init__(self, survey: Survey, vocabulary: Vocabulary, by: ImportedBy) -> None:
+    def __init__(
+        self, survey: Survey, vocabulary: Vocabulary, by: ImportedBy, named: set[str]
+    ) -> None:
         self._survey = survey
         self._vocabulary = vocabulary
         self._by = by
+        self._named = named
         self._terms: dict[str, Term] = {}
         self._given: Counter[str] = Counter()
         self._prior = _prior_objects(survey)
+        self._prior_labels = {object_id: label for label, object_id in self._prior.items()}
+        here = Observation.objects.filter(survey=survey).values_list("object_id", "item")
+        self._labels_there = dict(here)
+        self._labels_here = {label: object_id for object_id, label in here}
+        self._labels_taken = _labels_of_wall(survey) | named
+        self._numbers: Counter[str] = Counter()
         self._continued: set[uuid.UUID] = set()
 
     def draft(self, number: int, feature: Mapping[str, Any]) -> Draft:
@@ -116,12 +137,13 @@ class _FeatureReader:
         term = self._term(properties.get("term"))
         taken = self._outline(feature.get("geometry"), properties.get("cell"))
         priors = self._continues(properties.get("continues"))
+        object_id = self._object_id(number, priors)
         body = {
             "term": term.code,
             "geometry": taken.geometry,
             "basis": "imported",
             "mode": properties.get("mode", term.modes[0] if term.modes else Mode.NORMAL.value),
-            "item": self._label(properties.get("item"), term),
+            "item": self._label(properties.get("item"), term, object_id, priors),
             "observed_on": self._by.observed_on.isoformat(),
             "layout": self._survey.layout.version,
             "vocabulary": self._survey.vocabulary.version,
@@ -136,13 +158,15 @@ class _FeatureReader:
                 body["boundary_error_in"], field="boundary_error_in", minimum_in=0.0
             )
             body["boundary_error_source"] = "stated"
+        observed_by = str(properties.get("observed_by") or self._by.name)
+        _refuse_long_name(observed_by)
         return Draft(
             id=self._id("entry", number),
             kind="observation",
             body=body,
-            object_id=self._object_id(number, priors),
+            object_id=object_id,
             made_at=self._by.made_at,
-            observed_by=str(properties.get("observed_by") or self._by.name),
+            observed_by=observed_by,
             recorded_by=self._by.name,
         )
 
@@ -178,20 +202,39 @@ class _FeatureReader:
             found.append(prior)
         return found
 
-    def _label(self, given: Any, term: Term) -> str:
+    def _label(self, given: Any, term: Term, object_id: uuid.UUID, priors: list[uuid.UUID]) -> str:
+        """Return the label in the file, else the prior item's, else the term's next free one."""
+        there = self._labels_there.get(object_id)
         if given not in (None, ""):
             label = str(given)
-            self._given[label] += 1
-            if self._given[label] > 1:
-                raise InvalidInput(f"item {label!r} is named twice in the file.", field="item")
-            return label
-        letters = term.symbol.letters
-        while True:
-            self._given[f"#{letters}"] += 1
-            label = f"{letters}{self._given[f'#{letters}']}"
-            if label not in self._given:
-                self._given[label] += 1
-                return label
+            self._refuse_named_twice(label, object_id)
+        elif there is not None:
+            label = there
+        elif len(priors) == 1 and self._is_free_here(self._prior_labels[priors[0]]):
+            label = self._prior_labels[priors[0]]
+        else:
+            label = self._next_free(term.symbol.letters)
+        self._given[label] += 1
+        return label
+
+    def _refuse_named_twice(self, label: str, object_id: uuid.UUID) -> None:
+        if self._given[label]:
+            raise InvalidInput(f"item {label!r} is named twice in the file.", field="item")
+        holder = self._labels_here.get(label)
+        if holder not in (None, object_id):
+            raise InvalidInput(
+                f"item {label!r} is in survey {self._survey.code} already.", field="item"
+            )
+
+    def _is_free_here(self, label: str) -> bool:
+        return not (label in self._given or label in self._named or label in self._labels_here)
+
+    def _next_free(self, letters: str) -> str:
+        number = self._numbers[letters] + 1
+        while f"{letters}{number}" in self._labels_taken or f"{letters}{number}" in self._given:
+            number += 1
+        self._numbers[letters] = number
+        return f"{letters}{number}"
 
     def _object_id(self, number: int, priors: list[uuid.UUID]) -> uuid.UUID:
         if len(priors) == 1 and priors[0] not in self._continued:
@@ -212,6 +255,11 @@ def _prior_objects(survey: Survey) -> dict[str, uuid.UUID]:
         .values_list("item", "object_id")
     )
     return dict(rows)
+
+
+def _labels_of_wall(survey: Survey) -> set[str]:
+    rows = Observation.objects.filter(survey__wall=survey.wall)
+    return set(rows.values_list("item", flat=True))
 
 
 def _from_cell(geometry: Mapping[str, Any], cell: str, grid: Grid) -> dict[str, Any]:

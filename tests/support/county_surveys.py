@@ -68,7 +68,7 @@ def has_hole(shape):
 
 
 def _moved(shape):
-    return shapely.transform(shape, lambda xy: xy + [1.25, -0.75])
+    return shapely.transform(shape, lambda xy: xy + np.array([1.25, -0.75]))
 
 
 def _grown(shape):
