@@ -25,6 +25,7 @@ from survey.record.services import append_to_survey
 
 MOST_ENTRIES = 1_000
 MOST_SENT = 5_000
+LONGEST_DEVICE = 80  # characters, as the column holds
 ACTION_OF_KIND = {
     "decision": Action.DECIDE,
     "loss-window-opinion": Action.DECIDE,
@@ -102,7 +103,7 @@ def _drafts(request: Request) -> list[Draft]:
 
 
 def _writer(account: Account) -> Writer:
-    return Writer(name=str(account), device=f"desk of {account.username}")
+    return Writer(name=str(account), device=f"desk of {account.username}"[:LONGEST_DEVICE])
 
 
 def _receipts(receipts: Sequence[Receipt]) -> list[dict[str, Any]]:
@@ -130,7 +131,7 @@ def _receipts(receipts: Sequence[Receipt]) -> list[dict[str, Any]]:
 
 def _sent(logbook: Logbook, request: Request) -> dict[str, Any]:
     text = request.query_params.get("after", "0")
-    if not text.isdigit() or len(text) > 15:
+    if not (text.isascii() and text.isdigit()) or len(text) > 15:
         raise InvalidInput(f"after is {text!r}; it must be a whole number from 0.", field="after")
     rows = entries_after(logbook, int(text))[:MOST_SENT]
     return {
