@@ -3,7 +3,8 @@
 from collections.abc import Callable
 from typing import Any
 
-from django.core.exceptions import PermissionDenied
+from django.conf import settings
+from django.core.exceptions import PermissionDenied, RequestDataTooBig
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from rest_framework import exceptions as api_errors
@@ -37,6 +38,10 @@ def errors_to_json(error: Exception, context: dict[str, Any]) -> Response | None
         return Response(error_body("There is nothing at this address."), status=404)
     if isinstance(error, PermissionDenied):
         return Response(error_body(str(error) or "Not permitted."), status=403)
+    if isinstance(error, RequestDataTooBig):
+        limit_bytes = settings.DATA_UPLOAD_MAX_MEMORY_SIZE
+        message = f"The body is above the limit of {limit_bytes:,} bytes; send fewer entries."
+        return Response(error_body(message), status=413)
     if isinstance(error, api_errors.NotAuthenticated | api_errors.AuthenticationFailed):
         return Response(error_body("Sign in first."), status=401)
     if isinstance(error, api_errors.APIException):

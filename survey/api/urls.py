@@ -1,7 +1,7 @@
 """Which route of the API answers at which address below /api/v1/."""
 
 from django.urls import path, register_converter
-from drf_spectacular.views import SpectacularAPIView
+from drf_spectacular.views import SpectacularJSONAPIView
 
 from survey.api.entries import SurveyEntries, WallEntries
 from survey.api.shapes import BlobBytes, SurveyExaminations, SurveyShapes
@@ -29,5 +29,5 @@ urlpatterns = [
     path(f"{_SURVEY}shapes/", SurveyShapes.as_view(), name="shapes"),
     path(f"{_SURVEY}examinations/", SurveyExaminations.as_view(), name="examinations"),
     path("blobs/<digest:digest>", BlobBytes.as_view(), name="blob"),
-    path("schema/", SpectacularAPIView.as_view(), name="schema"),
+    path("schema/", SpectacularJSONAPIView.as_view(), name="schema"),
 ]
