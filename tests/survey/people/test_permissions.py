@@ -1,0 +1,364 @@
+"""May each role do exactly what the table says, at every address of the project?
+
+The table is written by hand from what the trade agreed (a lead, conservators, the contractor's
+site manager, readers), not from the program's own rules. A new address without a row fails.
+"""
+
+import json
+from datetime import date
+
+import pytest
+from django.apps import apps
+from django.urls import URLPattern, get_resolver, reverse
+
+from survey.jobs.models import Job
+from survey.ledger.blobs import keep_blob
+from survey.ledger.drafts import Draft, Writer, new_id
+from survey.ledger.services import append, open_logbook
+from survey.people.models import Role
+from survey.people.services import give_role
+from survey.record.models import Observation
+from survey.report.models import IssuedReport
+from survey.treatments.models import Treatment
+from survey.walls.services import set_phase
+from tests.support.factories import (
+    make_account,
+    make_member,
+    make_observation,
+    make_survey,
+    make_wall,
+)
+from tests.survey.api.drafts import RING, entry
+
+pytestmark = [pytest.mark.django_db, pytest.mark.database]
+
+LEAD, CONSERVATOR, MANAGER, READER = Role.LEAD, Role.CONSERVATOR, Role.SITE_MANAGER, Role.READER
+STRANGER, ANONYMOUS = "stranger", "anonymous"
+EVERYBODY = (LEAD, CONSERVATOR, MANAGER, READER, STRANGER, ANONYMOUS)
+
+MEMBERS = {LEAD, CONSERVATOR, MANAGER, READER}
+WORKERS = {LEAD, CONSERVATOR}
+LEADS = {LEAD}
+SIGNED_IN = MEMBERS | {STRANGER}
+
+# (name of the address, method) → who may
+TABLE = {
+    ("people:sign_in", "GET"): set(EVERYBODY),
+    ("people:sign_out", "POST"): SIGNED_IN,
+    ("walls:start", "GET"): SIGNED_IN,
+    ("walls:new", "GET"): SIGNED_IN,
+    ("walls:new", "POST"): SIGNED_IN,
+    ("walls:preview", "POST"): SIGNED_IN,
+    ("walls:setup", "GET"): MEMBERS,
+    ("walls:identity", "GET"): LEADS,
+    ("walls:identity", "POST"): LEADS,
+    ("walls:layout", "GET"): LEADS,
+    ("walls:layout", "POST"): LEADS,
+    ("walls:layout_version", "GET"): MEMBERS,
+    ("walls:new_phase", "GET"): LEADS,
+    ("walls:new_phase", "POST"): LEADS,
+    ("walls:phase", "GET"): LEADS,
+    ("walls:phase", "POST"): LEADS,
+    ("walls:phase_removal", "POST"): LEADS,
+    ("walls:member_addition", "POST"): LEADS,
+    ("walls:account_creation", "POST"): LEADS,
+    ("walls:member_change", "POST"): LEADS,
+    ("vocabulary:terms", "GET"): MEMBERS,
+    ("record:wall", "GET"): MEMBERS,
+    ("record:surveys", "GET"): MEMBERS,
+    ("record:new_survey", "GET"): WORKERS,
+    ("record:new_survey", "POST"): WORKERS,
+    ("record:survey", "GET"): MEMBERS,
+    ("record:close", "POST"): LEADS,
+    ("record:item", "GET"): MEMBERS,
+    ("treatments:list", "GET"): MEMBERS,
+    ("treatments:new", "GET"): WORKERS,
+    ("treatments:new", "POST"): WORKERS,
+    ("treatments:detail", "GET"): MEMBERS,
+    ("treatments:correct", "GET"): WORKERS,
+    ("treatments:correct", "POST"): WORKERS,
+    ("treatments:withdraw", "POST"): WORKERS,
+    ("treatments:picture", "GET"): MEMBERS,
+    ("treatments:decisions", "GET"): MEMBERS,
+    ("treatments:decide", "GET"): WORKERS,
+    ("treatments:decide", "POST"): WORKERS,
+    ("compare:choose", "GET"): MEMBERS,
+    ("compare:result", "GET"): MEMBERS,
+    ("compare:decide", "POST"): WORKERS,
+    ("report:list", "GET"): MEMBERS,
+    ("report:list", "POST"): WORKERS,
+    ("report:pdf", "GET"): MEMBERS,
+    ("report:draft", "GET"): WORKERS,
+    ("jobs:job", "GET"): WORKERS,
+    ("jobs:state", "GET"): WORKERS,
+    ("jobs:cancel", "POST"): WORKERS,
+    ("api:wall_entries", "GET"): MEMBERS,
+    ("api:wall_entries", "POST"): WORKERS,
+    ("api:entries", "GET"): MEMBERS,
+    ("api:entries", "POST"): WORKERS,
+    ("api:shapes", "GET"): MEMBERS,
+    ("api:examinations", "GET"): MEMBERS,
+    ("api:blob", "GET"): MEMBERS,
+    ("api:schema", "GET"): SIGNED_IN,
+}
+OF_NO_WALL = {
+    "people:sign_in", "people:sign_out", "walls:start", "walls:new", "walls:preview",
+    "api:blob", "api:schema",
+}  # fmt: skip
+# What an allowed request sends where an empty form would only be refused as a form.
+SENT = {
+    ("report:list", "POST"): {"survey": "B1", "kind": "condition"},
+    ("walls:member_addition", "POST"): {"member-username": "newcomer", "member-role": "reader"},
+}
+REFUSED_QUERY = ("compare:decide", "POST")  # the queries have lapsed: allowed, then not found
+
+
+def addresses(patterns=None, namespace=""):
+    """Yield the full name of every address of the project."""
+    for pattern in get_resolver().url_patterns if patterns is None else patterns:
+        if isinstance(pattern, URLPattern):
+            yield f"{namespace}{pattern.name}"
+        else:
+            inner = f"{pattern.namespace}:" if pattern.namespace else ""
+            yield from addresses(pattern.url_patterns, namespace + inner)
+
+
+def test_every_address_has_its_row():
+    assert {name for name, _ in TABLE} == set(addresses())
+
+
+class Scene:
+    """A wall on which everything that an address can name is there."""
+
+    def __init__(self, slug="booking-hall", name="Booking hall"):
+        self.wall = make_wall(wall=slug, name=name, lead=make_account())
+        self.survey = make_survey(self.wall, "B1")
+        make_survey(
+            self.wall, "P1", kind="round", starts_on=date(2026, 6, 15), ends_on=date(2026, 6, 19)
+        )
+        self.item = make_observation(self.survey)
+        set_phase(
+            wall=self.wall,
+            number=7,
+            name="Floor",
+            starts_on=date(2026, 11, 2),
+            ends_on=date(2027, 2, 26),
+        )
+        blob = keep_blob(f"picture of {slug}".encode(), mime="image/png")
+        self.digest = blob.digest
+        self.treatment = self._treatment()
+        self._photograph()
+        self.job = Job.objects.create(
+            wall=self.wall, kind="report", title="Report", result={"pdf": blob.digest}
+        )
+        IssuedReport.objects.create(
+            wall=self.wall,
+            number=1,
+            version=1,
+            kind="condition",
+            survey=self.survey,
+            pdf=blob,
+            data=blob,
+            issued_by="Ines Fallow",
+            issued_at=self.item.head.made_at,
+        )
+        self.member = make_member(self.wall, READER)
+
+    def _write(self, kind, body, logbook):
+        draft = Draft(
+            kind=kind,
+            body=body,
+            object_id=new_id(),
+            made_at=self.item.head.made_at,
+            observed_by="Ines Fallow",
+        )
+        append([draft], logbook=logbook, writer=Writer(name="Ines Fallow", device="desk"))
+        return draft.object_id
+
+    def _treatment(self):
+        body = {
+            "term": "cleaned-area",
+            "geometry": {"type": "Polygon", "coordinates": [RING]},
+            "reason": "soot",
+            "decided_by": "Ines Fallow",
+            "condition_before": "soiled",
+            "method": "dry sponge",
+            "result": "even",
+            "operators": ["Ines Fallow"],
+            "started_at": "2026-06-22T08:30:00Z",
+            "photographs": {"before": [self.digest]},
+        }
+        object_id = self._write("treatment", body, open_logbook(self.wall))
+        return Treatment.objects.get(pk=object_id)
+
+    def _photograph(self):
+        body = {
+            "digest": self.digest,
+            "name": "C17.png",
+            "mode": "normal",
+            "role": "record",
+            "width_px": 10,
+            "height_px": 8,
+        }
+        self._write("photograph", body, self.survey.logbook)
+
+    def address(self, name):
+        """Return the address of that name, with what it names on this wall."""
+        known = {
+            "wall": self.wall.slug,
+            "code": "B1",
+            "before": "B1",
+            "after": "P1",
+            "item": self.item.pk,
+            "treatment": self.treatment.pk,
+            "digest": self.digest,
+            "account": self.member.pk,
+            "version": 1,
+        }
+        numbers = {"walls:phase": 7, "walls:phase_removal": 7, "report:pdf": 1}
+        known["number"] = numbers.get(name, self.job.pk)
+        return reverse(name, kwargs={key: known[key] for key in parameters(name)})
+
+
+def parameters(name, patterns=None, namespace="", taken=()):
+    for pattern in get_resolver().url_patterns if patterns is None else patterns:
+        own = (*taken, *pattern.pattern.converters)
+        if isinstance(pattern, URLPattern):
+            if f"{namespace}{pattern.name}" == name:
+                return own
+        else:
+            inner = f"{pattern.namespace}:" if pattern.namespace else ""
+            found = parameters(name, pattern.url_patterns, namespace + inner, own)
+            if found is not None:
+                return found
+    return None
+
+
+def row_counts():
+    return {model._meta.label: model._base_manager.count() for model in apps.get_models()}
+
+
+def sign_in(client, wall, role):
+    if role == STRANGER:
+        # A stranger to this wall who leads another: a role elsewhere opens nothing here.
+        account = make_account()
+        give_role(account=account, wall=make_wall(wall="signal-box", name="Signal box"), role=LEAD)
+        client.force_login(account)
+    elif role != ANONYMOUS:
+        client.force_login(make_member(wall, role))
+
+
+def ask(client, address, row):
+    name, method = row
+    if method == "GET":
+        return client.get(address)
+    if name.startswith("api:"):
+        data = json.dumps({"entries": [entry()]}) if name == "api:entries" else decision()
+        return client.post(address, data=data, content_type="application/json")
+    return client.post(address, data=SENT.get(row, {}))
+
+
+def decision():
+    sent = entry(kind="decision")
+    sent["body"] = {
+        "subject": "item",
+        "item": sent["object_id"],
+        "choice": "leave",
+        "reason": "stable",
+        "decided_by": "Ines Fallow",
+    }
+    return json.dumps({"entries": [sent]})
+
+
+@pytest.fixture
+def scene():
+    make_account("newcomer")
+    return Scene()
+
+
+@pytest.mark.parametrize("role", EVERYBODY)
+@pytest.mark.parametrize("row", TABLE, ids=lambda row: " ".join(row))
+def test_a_role_may_do_what_the_table_says_and_nothing_else(client, scene, row, role):
+    address = scene.address(row[0])
+    sign_in(client, scene.wall, role)
+    before = row_counts()
+
+    response = ask(client, address, row)
+
+    if role in TABLE[row]:
+        assert response.status_code in ({404} if row == REFUSED_QUERY else {200, 302, 400}), (
+            response
+        )
+        assert response.headers.get("Location", "") != sign_in_page(address)
+    else:
+        assert_refused(response, address, role)
+        assert row_counts() == before
+
+
+def sign_in_page(address):
+    return f"{reverse('people:sign_in')}?next={address}"
+
+
+def assert_refused(response, address, role):
+    if role == ANONYMOUS and address.startswith("/api/"):
+        assert response.status_code == 401
+    elif role == ANONYMOUS:
+        assert (response.status_code, response.headers["Location"]) == (302, sign_in_page(address))
+    else:
+        assert response.status_code == (404 if role == STRANGER else 403)
+    if address.startswith("/api/"):
+        assert set(response.json()) == {"message", "field"}
+
+
+@pytest.mark.parametrize("row", TABLE, ids=lambda row: " ".join(row))
+def test_a_wall_that_is_not_there_looks_like_a_foreign_wall(client, scene, row):
+    if row[0] in OF_NO_WALL:
+        return
+    sign_in(client, scene.wall, STRANGER)
+    address = scene.address(row[0])
+
+    foreign = ask(client, address, row)
+    unknown = ask(client, address.replace("booking-hall", "nowhere"), row)
+
+    assert foreign.status_code == unknown.status_code == 404
+    assert without_tokens(foreign) == without_tokens(unknown)
+
+
+def without_tokens(response):
+    text = response.content.decode()
+    return "\n".join(line for line in text.splitlines() if "csrf" not in line)
+
+
+OF_ANOTHER_WALL = [
+    "record:item", "treatments:detail", "treatments:correct", "treatments:withdraw",
+    "treatments:picture", "treatments:decide", "jobs:job", "jobs:state", "jobs:cancel",
+    "report:draft", "walls:member_change",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("name", OF_ANOTHER_WALL)
+def test_the_lead_of_one_wall_reaches_nothing_of_another_under_its_name(client, scene, name):
+    other = Scene("signal-box", "Signal box")
+    client.force_login(make_member(scene.wall, LEAD))
+    method = "GET" if (name, "GET") in TABLE else "POST"
+    address = other.address(name).replace("signal-box", "booking-hall")
+    before = row_counts()
+
+    response = ask(client, address, (name, method))
+
+    assert response.status_code == 404
+    assert row_counts() == before
+    other.job.refresh_from_db()
+    assert not other.job.cancel_asked
+
+
+def test_a_continued_item_of_another_wall_is_not_shown(client, scene):
+    other = Scene("signal-box", "Signal box")
+    Observation.objects.filter(pk=other.item.pk).update(item="Secret9")
+    ours = make_observation(scene.survey, item="L2", continues=[str(other.item.pk)])
+    client.force_login(make_member(scene.wall, LEAD))
+
+    page = client.get(reverse("record:item", args=[scene.wall.slug, ours.pk])).content.decode()
+
+    assert "L2" in page
+    assert "Secret9" not in page
