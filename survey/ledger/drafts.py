@@ -102,7 +102,7 @@ def read_draft(value: Any, *, where: str, observer: str, recorder: str) -> Draft
         kind_version=_read_count(value.get("kind_version", 1), field=f"{where}.kind_version"),
         body=body,
         parents=_read_parents(value.get("parents", []), field=f"{where}.parents"),
-        made_at=_read_moment(value.get("made_at"), field=f"{where}.made_at"),
+        made_at=read_moment(value.get("made_at"), field=f"{where}.made_at"),
         observed_by=_read_text(value.get("observed_by") or observer, field=f"{where}.observed_by"),
         recorded_by=_read_text(value.get("recorded_by") or recorder, field=f"{where}.recorded_by"),
         device_seq=(
@@ -148,7 +148,8 @@ def _read_parents(value: Any, *, field: str) -> tuple[uuid.UUID, ...]:
     return tuple(read_uuid(item, field=field) for item in value)
 
 
-def _read_moment(value: Any, *, field: str) -> datetime:
+def read_moment(value: Any, *, field: str) -> datetime:
+    """Read a date and time with its zone, within living memory of walls; raises InvalidInput."""
     try:
         moment = datetime.fromisoformat(value)
     except (TypeError, ValueError) as error:

@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from gridmap.errors import InvalidInput
+from survey.ledger.drafts import read_moment
 from survey.ledger.kinds import History, Projection
 from survey.ledger.models import Blob, Logbook
 from survey.photos.models import Photograph
@@ -46,6 +47,8 @@ def check_photograph(body: Mapping[str, Any], logbook: Logbook) -> None:
     fields.text(body, "lamp_side", longest=20)
     fields.text(body, "operator", longest=150)
     fields.text(body, "note", longest=fields.LONGEST_NOTE)
+    if body.get("taken_at") not in (None, ""):
+        read_moment(body["taken_at"], field="taken_at")
     for side in ("width_px", "height_px"):
         fields.whole_number(body, side, least=1, most=LARGEST_SIDE_PX)
     if fields.optional_flag(body, "rectified") or body.get("bounds_in") is not None:
