@@ -1,10 +1,11 @@
 """Is the database of this installation ready, and who makes it ready?
 
 On PostgreSQL with an owner (`DATABASE_OWNER_URL`) the tables are made as the owner, and the
-application's role is granted the use of them and nothing more.
+application's role is granted the use of their rows and nothing more.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
@@ -21,20 +22,42 @@ class NotReady(PontataError):
     """The installation cannot serve yet; the message says what to do first."""
 
 
-def migrating_alias() -> str:
-    """Return the name of the connection that may make tables."""
-    return OWNER_ALIAS if OWNER_ALIAS in settings.DATABASES else DEFAULT_DB_ALIAS
+def has_owner() -> bool:
+    """Say whether another role than the application's owns the tables."""
+    return OWNER_ALIAS in settings.DATABASES
+
+
+@contextmanager
+def as_owner() -> Iterator[str]:
+    """Let the default connection act as the owner; yield the application's role.
+
+    One connection, because a migration of a package may write through the default connection
+    whichever was named, and would then wait for ever for the owner's locks.
+    """
+    connection = connections[DEFAULT_DB_ALIAS]
+    application = {name: connection.settings_dict[name] for name in ("USER", "PASSWORD")}
+    if not has_owner():
+        yield application["USER"]
+        return
+    owner = {name: settings.DATABASES[OWNER_ALIAS][name] for name in ("USER", "PASSWORD")}
+    connection.close()
+    connection.settings_dict.update(owner)
+    try:
+        yield application["USER"]
+    finally:
+        connection.close()
+        connection.settings_dict.update(application)
 
 
 def pending_migrations() -> tuple[int, int]:
     """Return how many migrations are wanting, and how many there are."""
-    connection = connections[migrating_alias()]
     try:
-        executor = MigrationExecutor(connection)
+        with as_owner():
+            executor = MigrationExecutor(connections[DEFAULT_DB_ALIAS])
+            targets = executor.loader.graph.leaf_nodes()
+            return len(executor.migration_plan(targets)), len(executor.loader.graph.nodes)
     except (OperationalError, ImproperlyConfigured) as error:
         raise NotReady(f"The database does not answer: {str(error).strip()}") from error
-    targets = executor.loader.graph.leaf_nodes()
-    return len(executor.migration_plan(targets)), len(executor.loader.graph.nodes)
 
 
 def make_ready() -> bool:
@@ -50,43 +73,33 @@ def make_ready() -> bool:
         raise NotReady(
             f"The database waits for {pending} migrations of this version. Make a copy of the data "
             f"folder ({settings.DATA_FOLDER}) or of the database first, then run: "
-            f"python3 manage.py migrate{migrate_options()}"
+            "python3 manage.py migrate"
         )
-    migrate()
+    call_command("migrate", interactive=False, verbosity=0)
     return True
-
-
-def migrate() -> None:
-    """Bring the tables up to this version as their owner."""
-    call_command("migrate", database=migrating_alias(), interactive=False, verbosity=0)
-    if migrating_alias() != DEFAULT_DB_ALIAS:
-        grant_use_to(connections[DEFAULT_DB_ALIAS].settings_dict["USER"])
-
-
-def migrate_options() -> str:
-    return f" --database {OWNER_ALIAS}" if migrating_alias() == OWNER_ALIAS else ""
 
 
 def has_accounts() -> bool:
     """Say whether anybody has been let in yet."""
-    connection = connections[migrating_alias()]
-    if "people_account" not in connection.introspection.table_names():
-        return False
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT 1 FROM people_account LIMIT 1")
-        return cursor.fetchone() is not None
+    with as_owner():
+        connection = connections[DEFAULT_DB_ALIAS]
+        if "people_account" not in connection.introspection.table_names():
+            return False
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT 1 FROM people_account LIMIT 1")
+            return cursor.fetchone() is not None
 
 
 def grant_use_to(role: str) -> None:
     """Let the application's role read and write rows; it can change no table and no trigger."""
-    connection = connections[OWNER_ALIAS]
-    name = connection.ops.quote_name(role)
+    connection = connections[DEFAULT_DB_ALIAS]
     with connection.cursor() as cursor:
-        for statement in grants(name):
+        for statement in grants(connection.ops.quote_name(role)):
             cursor.execute(statement)
 
 
 def grants(quoted_role: str) -> Sequence[str]:
+    """Return what the owner grants: the use of rows, no right over tables."""
     return (
         f"GRANT USAGE ON SCHEMA public TO {quoted_role}",
         f"GRANT SELECT, INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA public TO {quoted_role}",
