@@ -108,6 +108,7 @@ OF_NO_WALL = {
 # What an allowed request sends where an empty form would only be refused as a form.
 SENT = {
     ("report:list", "POST"): {"survey": "B1", "kind": "condition"},
+    ("walls:member_change", "POST"): {"do": "change", "role": "conservator"},
     ("walls:member_addition", "POST"): {"member-username": "newcomer", "member-role": "reader"},
 }
 REFUSED_QUERY = ("compare:decide", "POST")  # the queries have lapsed: allowed, then not found
