@@ -18,6 +18,7 @@ from survey.compare.pages import (
     left_out,
     query_rows,
 )
+from survey.compare.sampled import sampled
 from survey.compare.selectors import comparison
 from survey.compare.services import decide_query
 from survey.compare.tolerance import read_tolerance_in
@@ -84,6 +85,7 @@ def result(request: HttpRequest, wall: str, before: str, after: str) -> HttpResp
             "layout": second.layout,
             "cells": cell_inks(found, f"{survey_url}#CELL"),
             "share": compared_share(found),
+            "sampled": sampled(found),
             "counts": finding_counts(found),
             "items": rows,
             "windows": [row for row in rows if row.found.window is not None],

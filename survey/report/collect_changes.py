@@ -7,7 +7,9 @@ from datetime import date
 from survey.compare.model import UNITS, Comparison, ItemFinding
 from survey.compare.model import LossWindow as Window
 from survey.compare.pages import query_rows
+from survey.compare.sampled import sampled
 from survey.record.models import CauseOpinion, Continuation, Decision, Mode, Observation, Survey
+from survey.record.sampling import SamplingStatement
 from survey.report import content as says
 from survey.treatments.models import Treatment
 
@@ -90,6 +92,7 @@ def comparison_summary(found: Comparison, survey: Survey) -> says.ComparisonSumm
     counts = Counter(item.finding for item in found.items)
     opinions = _opinions(survey)
     noise = found.noise
+    statement = sampled(found)
     return says.ComparisonSummary(
         before=found.before,
         after=found.after,
@@ -111,8 +114,17 @@ def comparison_summary(found: Comparison, survey: Survey) -> says.ComparisonSumm
             f"correlated over {noise.correlation_length_in} in along the edge.",
             f"Another hand adds a bias of {noise.hand_bias_sd_in} in (one standard deviation), "
             f"another session {noise.session_bias_sd_in} in.",
+            *(_if_random(statement) if statement else ()),
         ),
         changes=tuple(_change(item, opinions) for item in found.items if item.finding in TOLD),
+    )
+
+
+def _if_random(statement: SamplingStatement) -> tuple[str, str]:
+    return (
+        statement.text,
+        "The sentence above holds only for cells that were drawn at random; cells picked for "
+        "their risk prove nothing about the rest.",
     )
 
 
