@@ -19,6 +19,11 @@ from demo_fixtures.treatments import facing_ring
 from demo_fixtures.truth import SEED, all_damage
 
 FLOOR_RECORD = "F0"
+FLOOR_CLOSED_AT = datetime(2026, 2, 9, 15, 30, tzinfo=UTC)
+FLOOR_NOTE = "Photographs from the floor only; no cell was examined."
+ROUND_NOTE = (
+    "All cells of the plan examined or their cause named; read aloud and agreed on the deck."
+)
 FLOOR_RECORD_ON = date(2026, 2, 9)
 CODES = (FLOOR_RECORD, *(plan.code for plan in ROUNDS))
 
@@ -32,11 +37,11 @@ def plans(damages: Sequence[Damage]) -> tuple[Round, ...]:
 def survey_entries(survey_ids: Mapping[str, UUID], *, seed: int = SEED) -> dict[str, list[Draft]]:
     """Return the drafts of every survey's logbook by its code; `survey_ids` gives codes their ids.
 
-    The record from the floor has photographs only: its list is empty.
+    The record from the floor has photographs only: its one entry closes it.
     """
     damages = all_damage(seed)
     record = Record()
-    books: dict[str, list[Draft]] = {FLOOR_RECORD: []}
+    books = {FLOOR_RECORD: [_closing(FLOOR_RECORD, survey_ids, FLOOR_CLOSED_AT, FLOOR_NOTE)]}
     for plan in plans(damages):
         drafts = examinations(plan, survey_ids[plan.code], damages)
         drafts += observations(plan, survey_ids[plan.code], damages, record, seed=seed)
@@ -46,15 +51,14 @@ def survey_entries(survey_ids: Mapping[str, UUID], *, seed: int = SEED) -> dict[
             drafts += decisions(plan.code, record) + opinions(plan.code, record)
         drafts.sort(key=lambda one: (str(one["made_at"]), str(one["id"])))
         if plan.closed_at is not None:
-            drafts.append(_closing(plan, survey_ids[plan.code], plan.closed_at))
+            drafts.append(_closing(plan.code, survey_ids, plan.closed_at, ROUND_NOTE))
         books[plan.code] = drafts
     return books
 
 
-def _closing(plan: Round, survey_id: UUID, closed_at: datetime) -> Draft:
-    note = "All cells of the plan examined or their cause named; read aloud and agreed on the deck."
+def _closing(code: str, survey_ids: Mapping[str, UUID], closed_at: datetime, note: str) -> Draft:
     return draft(
-        "survey-closed", {"note": note}, about=f"closed:{plan.code}", subject=str(survey_id),
+        "survey-closed", {"note": note}, about=f"closed:{code}", subject=str(survey_ids[code]),
         made_at=closed_at, observer="ines",
     )  # fmt: skip
 
