@@ -9,7 +9,7 @@ import { lines } from './geometry.js';
 /** @typedef {{done: boolean, state: string | null, hidden: {geometry: import('./geometry.js').Geometry, cause: string}[]}} CellState */
 
 /** Room around the wall for names, as parts of its width and height. */
-const ROOM = { left: 0.02, right: 0.026, top: 0.115, bottom: 0.06 };
+const ROOM = { left: 0.02, leftOfHeight: 0.15, right: 0.026, rightOfHeight: 0.1, top: 0.115, bottom: 0.06 };
 const TEXT_PX = 12;
 /** Hatches of the strip: spacing and strokes in pixels. */
 const HATCHES = {
@@ -32,7 +32,10 @@ export class Strip {
     this.onChoose = onChoose;
     this.cell = plan.labels[0];
     const { width_in, height_in } = plan;
-    this.box = { x: -ROOM.left * width_in, y: -ROOM.top * height_in, width: width_in * (1 + ROOM.left + ROOM.right), height: height_in * (1 + ROOM.top + ROOM.bottom) };
+    // A short wall is drawn larger, so its labels need a share of the height at least.
+    const left = Math.max(ROOM.left * width_in, ROOM.leftOfHeight * height_in);
+    const right = Math.max(ROOM.right * width_in, ROOM.rightOfHeight * height_in);
+    this.box = { x: -left, y: -ROOM.top * height_in, width: left + width_in + right, height: height_in * (1 + ROOM.top + ROOM.bottom) };
     this.states = makeSvg('g');
     this.outlines = makeSvg('g');
     this.view = makeSvg('rect', { class: 'strip-view' });
