@@ -85,5 +85,5 @@ def pre_works_statement(survey: Survey) -> str:
         return ""
     word = "sealed" if survey.state == "sealed" else "closed"
     return (
-        f"{word.capitalize()} {days} days after works began ({began:%B} {began.day}, {began.year})."
+        f"{word.capitalize()} {days} days after works began ({began.day} {began:%b} {began.year})."
     )

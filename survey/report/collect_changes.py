@@ -54,7 +54,7 @@ LABELS = {
 
 
 def _day(day: date | None) -> str:
-    return f"{day:%B} {day.day}, {day.year}" if day else "day not recorded"
+    return day.isoformat() if day else "day not recorded"
 
 
 def first_seen_words(survey: Survey) -> dict[str, str]:

@@ -195,8 +195,8 @@ def baseline():
     ("state", "closed_on", "statement"),
     [
         # source: 16 February to 13 March 2026 is 12 + 13 = 25 days by the calendar.
-        ("closed", date(2026, 3, 13), "Closed 25 days after works began (February 16, 2026)."),
-        ("sealed", date(2026, 3, 13), "Sealed 25 days after works began (February 16, 2026)."),
+        ("closed", date(2026, 3, 13), "Closed 25 days after works began (16 Feb 2026)."),
+        ("sealed", date(2026, 3, 13), "Sealed 25 days after works began (16 Feb 2026)."),
         ("closed", date(2026, 2, 16), ""),
         ("closed", date(2026, 2, 15), ""),
         ("open", None, ""),
