@@ -87,8 +87,11 @@ def compare_input(before: Survey, after: Survey, *, tolerance_in: float = 0.0) -
 def survey_record(survey: Survey) -> SurveyRecord:
     """Return a survey's outlines, what it saw, and what it looked for there."""
     examinations = list(survey.examinations.all())
-    rows = standing_observations(survey).select_related("head").prefetch_related("continuations")
-    drawings = _drawings(survey.wall)
+    rows = list(
+        standing_observations(survey).select_related("head").defer("shape_json", "head__body")
+    )
+    copied = any(row.basis == SEEN_NO_CHANGE for row in rows)
+    drawings = _drawings(survey.wall) if copied else {}
     return SurveyRecord(
         code=survey.code,
         starts_on=survey.starts_on,
@@ -122,16 +125,17 @@ def _drawings(wall: Wall) -> dict[str, _Drawing]:
     }
 
 
-def _drawn(object_id: str, drawings: Mapping[str, _Drawing]) -> _Drawing:
+def _drawn(row: Observation, drawings: Mapping[str, _Drawing]) -> _Drawing:
     """Return the last real drawing behind an outline: a tap copies it and draws nothing."""
-    drawing = drawings[object_id]
+    own = _Drawing(row.observed_by, row.session, None)
+    drawing = drawings.get(str(row.pk), own)
     while drawing.copied_from is not None and drawing.copied_from in drawings:
         drawing = drawings[drawing.copied_from]
     return drawing
 
 
 def _outline(row: Observation, drawings: Mapping[str, _Drawing]) -> Outline:
-    drawn = _drawn(str(row.pk), drawings)
+    drawn = _drawn(row, drawings)
     return Outline(
         id=str(row.pk),
         item=row.item,
@@ -143,7 +147,7 @@ def _outline(row: Observation, drawings: Mapping[str, _Drawing]) -> Outline:
         hand=drawn.hand,
         session=drawn.session,
         mode=row.mode,
-        continues=tuple(str(link.prior_object_id) for link in row.continuations.all()),
+        continues=tuple(row.details["continues"]),
         basis=row.basis,
         condition=row.condition,
         conflict=row.standing == Standing.CONFLICT,
