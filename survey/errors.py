@@ -80,4 +80,6 @@ def _refusal(request: HttpRequest, error: PontataError) -> HttpResponse:
     status = status_of(error)
     if request.path.startswith("/api/"):
         return JsonResponse(error_body(error.message, error.field), status=status)
-    return render(request, "refused.html", {"error": error, "status": status}, status=status)
+    # A page that had opened its wall keeps the wall's links, so that one can go on from here.
+    context = {"error": error, "status": status, "wall": getattr(request, "wall", None)}
+    return render(request, "refused.html", context, status=status)

@@ -25,7 +25,7 @@ from survey.compare.tolerance import read_tolerance_in
 from survey.people.pages import open_page
 from survey.people.permissions import Action
 from survey.record.models import Survey
-from survey.record.selectors import survey_of_wall
+from survey.record.selectors import pre_works_statement, survey_of_wall
 
 
 @require_GET
@@ -95,6 +95,11 @@ def result(request: HttpRequest, wall: str, before: str, after: str) -> HttpResp
             "left_out": left_out(found),
             "choices": QUERY_CHOICES,
             "tolerance": request.GET.get("tolerance", ""),
+            "pre_works": [
+                (survey.code, said)
+                for survey in (first, second)
+                if (said := pre_works_statement(survey))
+            ],
         },
     )
 

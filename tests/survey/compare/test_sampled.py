@@ -48,6 +48,8 @@ def test_only_changes_inside_compared_cells_count():
     assert sampled(comparison_of(60, items=items)).changed == 1
 
 
-def test_a_whole_wall_and_no_wall_need_no_sampling():
+def test_more_than_half_a_wall_and_no_wall_need_no_sampling():
+    assert sampled(comparison_of(147)) is not None
+    assert sampled(comparison_of(148)) is None
     assert sampled(comparison_of(294)) is None
     assert sampled(comparison_of(0)) is None
