@@ -9,11 +9,10 @@ from gridmap.lengths import SQ_IN_PER_SQ_FT
 from gridmap.marks import finding_mark
 from gridmap.strip import CellInk
 from survey.compare.model import FINDINGS, Comparison, ItemFinding, Query
+from survey.compare.reading_order import PLACE_OF_FINDING, changed_first
 from survey.record.models import Decision, Survey
 from survey.vocabulary.selectors import vocabulary_of
 
-# What is worth a person's eye first; a cell shows the first of these that it holds.
-ORDER = {finding: place for place, finding in enumerate(FINDINGS)}
 QUERY_CHOICES = {
     "other-hand": "Drawn by another hand",
     "other-light": "Seen in other light",
@@ -50,7 +49,7 @@ class ItemRow:
 
     @property
     def order(self) -> int:
-        return ORDER[self.found.finding]
+        return PLACE_OF_FINDING[self.found.finding]
 
     @property
     def change(self) -> float | None:
@@ -71,8 +70,10 @@ class QueryRow:
 def item_rows(found: Comparison, after: Survey) -> list[ItemRow]:
     """Return the items, those that changed first."""
     names = {term.code: term.name for term in vocabulary_of(after.vocabulary).terms}
-    rows = [ItemRow(item, names.get(item.term, item.term), UUID(item.id)) for item in found.items]
-    return sorted(rows, key=lambda row: (row.order, row.term_name, row.found.item))
+    return [
+        ItemRow(item, names.get(item.term, item.term), UUID(item.id))
+        for item in changed_first(found.items)
+    ]
 
 
 def finding_counts(found: Comparison) -> list[tuple[str, int]]:
@@ -98,10 +99,13 @@ def cell_inks(found: Comparison, link: str) -> dict[str, CellInk]:
     """Return the strip's cells by their foremost finding; `link` has CELL for the label."""
     foremost: dict[str, str] = {}
     counts: Counter[str] = Counter()
-    for item in found.items:
+    for item in changed_first(found.items):
         for cell in item.cells:
             counts[cell] += 1
-            if cell not in foremost or ORDER[item.finding] < ORDER[foremost[cell]]:
+            if (
+                cell not in foremost
+                or PLACE_OF_FINDING[item.finding] < PLACE_OF_FINDING[foremost[cell]]
+            ):
                 foremost[cell] = item.finding
     inks = {}
     for state in found.cell_states:

@@ -7,6 +7,7 @@ from datetime import date
 from survey.compare.model import UNITS, Comparison, ItemFinding
 from survey.compare.model import LossWindow as Window
 from survey.compare.pages import query_rows
+from survey.compare.reading_order import changed_first
 from survey.compare.sampled import sampled
 from survey.record.models import CauseOpinion, Continuation, Decision, Mode, Observation, Survey
 from survey.record.sampling import SamplingStatement
@@ -116,7 +117,9 @@ def comparison_summary(found: Comparison, survey: Survey) -> says.ComparisonSumm
             f"another session {noise.session_bias_sd_in} in.",
             *(_if_random(statement) if statement else ()),
         ),
-        changes=tuple(_change(item, opinions) for item in found.items if item.finding in TOLD),
+        changes=tuple(
+            _change(item, opinions) for item in changed_first(found.items) if item.finding in TOLD
+        ),
     )
 
 

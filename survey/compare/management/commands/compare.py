@@ -8,7 +8,8 @@ from django.core.management.base import BaseCommand, CommandError
 
 from gridmap.errors import InvalidInput, PontataError
 from gridmap.lengths import SQ_IN_PER_SQ_FT, format_feet_inches_plain
-from survey.compare.model import FINDINGS, Comparison, ItemFinding, SizeRow
+from survey.compare.model import Comparison, SizeRow
+from survey.compare.reading_order import changed_first
 from survey.compare.selectors import comparison
 from survey.compare.tolerance import read_tolerance_in
 from survey.record.selectors import survey_of_wall
@@ -52,7 +53,7 @@ class Command(BaseCommand):
         )
         for line in _table(self._rows(found, by), by):
             self.stdout.write(line)
-        for item in sorted(found.items, key=_changed_first):
+        for item in changed_first(found.items):
             growth = item.growth
             sure = (
                 f", p {growth.p_adjusted:.3g} after control" if growth and growth.p_adjusted else ""
@@ -69,11 +70,6 @@ class Command(BaseCommand):
     def _rows(found: Comparison, by: str) -> tuple[SizeRow, ...]:
         rows = {"term": found.terms, "zone": found.zones, "deck": found.decks, "cell": found.cells}
         return rows[by]
-
-
-def _changed_first(item: ItemFinding) -> tuple[int, str, int, str]:
-    number = "".join(filter(str.isdigit, item.item))
-    return FINDINGS.index(item.finding), item.term, int(number or 0), item.item
 
 
 def _table(rows: tuple[SizeRow, ...], by: str) -> list[str]:
