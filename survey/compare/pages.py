@@ -102,11 +102,7 @@ def cell_inks(found: Comparison, link: str) -> dict[str, CellInk]:
     for item in changed_first(found.items):
         for cell in item.cells:
             counts[cell] += 1
-            if (
-                cell not in foremost
-                or PLACE_OF_FINDING[item.finding] < PLACE_OF_FINDING[foremost[cell]]
-            ):
-                foremost[cell] = item.finding
+            foremost.setdefault(cell, item.finding)
     inks = {}
     for state in found.cell_states:
         finding = foremost.get(state.cell)
