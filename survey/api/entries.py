@@ -12,6 +12,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from gridmap.errors import InvalidInput
+from gridmap.models import Wall
 from survey.ledger.drafts import Draft, Receipt, Writer, read_draft
 from survey.ledger.models import Entry, Logbook
 from survey.ledger.selectors import entries_after, head_seq
@@ -19,6 +20,7 @@ from survey.ledger.services import append, open_logbook
 from survey.people.models import Account
 from survey.people.permissions import Action, require
 from survey.people.selectors import open_wall, signed_in
+from survey.photos.models import Photograph
 from survey.record.models import Examination, Observation
 from survey.record.selectors import survey_of_wall
 from survey.record.services import append_to_survey
@@ -50,6 +52,7 @@ class SurveyEntries(APIView):
         drafts = _drafts(request)
         for action in {ACTION_OF_KIND.get(draft.kind, Action.RECORD) for draft in drafts}:
             require(request.user, found, action)
+        _refuse_foreign_photographs(drafts, found)
         writer = _writer(signed_in(request.user))
         return Response({"receipts": _receipts(append_to_survey(survey, drafts, writer=writer))})
 
@@ -100,6 +103,20 @@ def _drafts(request: Request) -> list[Draft]:
         read_draft(value, where=f"entries[{place}]", observer=person, recorder=person)
         for place, value in enumerate(values)
     ]
+
+
+def _refuse_foreign_photographs(drafts: Sequence[Draft], wall: Wall) -> None:
+    """Refuse to name bytes that this wall does not hold: a digest alone must open nothing."""
+    for draft in drafts:
+        digest = str(draft.body.get("digest", ""))
+        if draft.kind != "photograph":
+            continue
+        if not Photograph.objects.filter(blob_id=digest, survey__wall=wall).exists():
+            raise InvalidInput(
+                f"This wall holds no photograph with digest {digest[:12]}…; put the picture in "
+                "on a page first.",
+                field="digest",
+            )
 
 
 def _writer(account: Account) -> Writer:

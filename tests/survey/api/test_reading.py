@@ -1,13 +1,17 @@
 """Does the API give what a survey shows: outlines ready to draw, examinations, bytes, and a schema?"""
 
+import io
 import json
 from pathlib import Path
 
 import pytest
 from django.core.management import call_command
+from PIL import Image
 
-from survey.ledger.blobs import blob_path, keep_blob
+from survey.ledger.blobs import blob_path
+from survey.ledger.canonical import digest_of
 from survey.photos.models import Photograph
+from survey.photos.services import add_photograph
 from tests.support.factories import (
     make_account,
     make_member,
@@ -20,7 +24,6 @@ from tests.survey.api.drafts import entry, examination, post
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
 
 BASE = "/api/v1/walls/booking-hall/surveys/B1/"
-PICTURE = b"not really a picture, but its bytes"
 
 
 @pytest.fixture
@@ -71,22 +74,34 @@ def test_examinations_say_how_each_cell_was_looked_at(client, survey):
 
 
 @pytest.fixture
-def photograph(client, survey):
-    blob = keep_blob(PICTURE, mime="image/jpeg")
-    client.force_login(make_member(survey.wall, username="carrier"))
+def photograph(survey):
+    data = io.BytesIO()
+    Image.new("RGB", (10, 8), "tan").save(data, "PNG")
+    add_photograph(
+        survey=survey, data=data.getvalue(), name="C17.png", mode="normal", operator="Tomas Sedge"
+    )
+    return Photograph.objects.get()
+
+
+def test_a_digest_alone_opens_no_photograph_of_another_wall(client, survey, photograph):
+    other = make_survey(make_wall(wall="waiting-room"))
+    client.force_login(make_member(other.wall, username="stranger"))
     sent = entry(kind="photograph")
     sent["body"] = {
-        "digest": blob.digest,
-        "name": "C17.jpg",
+        "digest": photograph.blob_id,
+        "name": "C17.png",
         "mode": "normal",
         "role": "record",
         "width_px": 10,
         "height_px": 8,
     }
-    response = post(client, f"{BASE}entries/", sent)
-    assert response.status_code == 200, response.content
-    client.logout()
-    return Photograph.objects.get()
+
+    response = post(client, "/api/v1/walls/waiting-room/surveys/B1/entries/", sent)
+
+    assert response.status_code == 400
+    assert "holds no photograph with digest" in response.json()["message"]
+    assert Photograph.objects.count() == 1
+    assert client.get(f"/api/v1/blobs/{photograph.blob_id}").status_code == 404
 
 
 def test_the_bytes_of_a_photograph_go_to_those_who_may_see_its_wall(client, survey, photograph):
@@ -94,8 +109,8 @@ def test_the_bytes_of_a_photograph_go_to_those_who_may_see_its_wall(client, surv
 
     response = client.get(f"/api/v1/blobs/{photograph.blob_id}")
 
-    assert b"".join(response.streaming_content) == PICTURE
-    assert response["Content-Type"] == "image/jpeg"
+    assert digest_of(b"".join(response.streaming_content)) == photograph.blob_id
+    assert response["Content-Type"] == "image/png"
     assert "immutable" in response["Cache-Control"]
 
 
