@@ -67,9 +67,14 @@ class QueryRow:
     item_id: str
 
 
+def term_names(survey: Survey) -> dict[str, str]:
+    """Return the trade name of every term by its code."""
+    return {term.code: term.name for term in vocabulary_of(survey.vocabulary).terms}
+
+
 def item_rows(found: Comparison, after: Survey) -> list[ItemRow]:
     """Return the items, those that changed first."""
-    names = {term.code: term.name for term in vocabulary_of(after.vocabulary).terms}
+    names = term_names(after)
     return [
         ItemRow(item, names.get(item.term, item.term), UUID(item.id))
         for item in changed_first(found.items)

@@ -17,6 +17,7 @@ from survey.compare.pages import (
     item_rows,
     left_out,
     query_rows,
+    term_names,
 )
 from survey.compare.sampled import sampled
 from survey.compare.selectors import comparison
@@ -84,6 +85,7 @@ def result(request: HttpRequest, wall: str, before: str, after: str) -> HttpResp
             "found": found,
             "layout": second.layout,
             "cells": cell_inks(found, f"{survey_url}#CELL"),
+            "names": term_names(second),
             "share": compared_share(found),
             "sampled": sampled(found),
             "counts": finding_counts(found),

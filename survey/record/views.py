@@ -143,13 +143,15 @@ def item_page(request: HttpRequest, wall: str, item: UUID) -> HttpResponse:
     )
     if observation is None:
         raise NotFound("There is no such item on this wall.")
+    terms = vocabulary_of(observation.survey.vocabulary).by_code
     return render(
         request,
         "record/item.html",
         {
             "wall": opened,
             "observation": observation,
-            "term": vocabulary_of(observation.survey.vocabulary).term(observation.term),
+            "term": terms[observation.term],
+            "names": {code: term.name for code, term in terms.items()},
             "history": item_history(observation),
         },
     )

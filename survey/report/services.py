@@ -54,7 +54,7 @@ def start_report(
         if not changed.strip():
             raise InvalidInput("Say in a sentence what the new version changes.", field="changed")
     what = "Issue" if issue else "Draft"
-    title = f"{what}: {PaperKind(kind).label.lower()} on survey {survey.code}"
+    title = f"{what} the {PaperKind(kind).label.lower()} on survey {survey.code}"
     return start_job(
         wall=survey.wall,
         kind=JOB_KIND,

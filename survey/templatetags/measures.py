@@ -1,5 +1,7 @@
 """How templates print lengths and areas: the wording itself lives in gridmap.lengths."""
 
+from collections.abc import Mapping
+
 from django import template
 
 from gridmap.lengths import format_area, format_feet_inches, format_metric
@@ -31,3 +33,9 @@ def probability(p: float | str | None) -> str:
     if not isinstance(p, float):
         return ""
     return "< 0.001" if p < 0.001 else f"{p:.3f}"
+
+
+@register.filter
+def named(code: str, names: Mapping[str, str]) -> str:
+    """Print a term's trade name instead of its code."""
+    return names.get(code, code)
