@@ -193,6 +193,7 @@ STATIC_ROOT = PROJECT_FOLDER / "static-built"
 STATICFILES_DIRS = [
     PROJECT_FOLDER / "static",
     ("vendor/ol", PROJECT_FOLDER / "node_modules" / "ol" / "dist"),
+    ("vendor/idb", PROJECT_FOLDER / "node_modules" / "idb" / "build"),
     ("vendor/source-sans/WOFF2", PROJECT_FOLDER / "node_modules" / "source-sans" / "WOFF2"),
 ]
 STORAGES = {
