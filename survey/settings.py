@@ -121,6 +121,7 @@ INSTALLED_APPS = [
     "survey.record.apps.RecordConfig",
     "survey.treatments.apps.TreatmentsConfig",
     "survey.photos.apps.PhotosConfig",
+    "survey.watch.apps.WatchConfig",
     "survey.compare.apps.CompareConfig",
     "survey.report.apps.ReportConfig",
 ]

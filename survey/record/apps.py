@@ -10,6 +10,7 @@ class RecordConfig(AppConfig):
     def ready(self) -> None:
         from survey.ledger.kinds import register
         from survey.record.projection import PROJECTIONS
+        from survey.record.sessions import PROJECTION as SESSION
 
-        for projection in PROJECTIONS:
+        for projection in (*PROJECTIONS, SESSION):
             register(projection)

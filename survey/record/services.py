@@ -17,7 +17,15 @@ from survey.vocabulary.selectors import latest_vocabulary, vocabulary_of
 
 LONGEST_CODE = 20
 IDS_AT_ONCE = 500
-CLOSED_TO = ("observation", "examination", "survey-closed")
+CLOSED_TO = (
+    "observation",
+    "examination",
+    "survey-closed",
+    "session",
+    "daily-check",
+    "spot-reading",
+    "fragment",
+)
 
 
 @transaction.atomic

@@ -1,0 +1,1 @@
+"""What is read, found and reported around the wall between and during surveys."""
