@@ -9,10 +9,18 @@ import { withNewEdge } from './reshape.js';
 /** @typedef {import('./geometry.js').Point} Point */
 /** @typedef {import('./geometry.js').Geometry} Geometry */
 /** @typedef {'area' | 'line' | 'point'} Kind */
-/** @typedef {{geometry: Geometry | null, sketch: Point[]}} Shape */
+/** @typedef {'part' | 'hole' | 'edge'} Role what the line being drawn becomes */
+/**
+ * What is drawn at one moment. The role stands in it, so that a hole taken back is drawn on as a hole.
+ * @typedef {{geometry: Geometry | null, sketch: Point[], role: Role, adding: boolean}} Shape
+ * @typedef {{before: Shape, after: Shape}} Step
+ */
 
 /** How many points a sketch needs before it can be finished. */
 export const FEWEST_POINTS = { area: 3, line: 2, point: 1 };
+
+/** @type {{role: Role, adding: boolean}} */
+const FINISHED = { role: 'part', adding: false };
 
 export class Draft {
   /**
@@ -31,18 +39,19 @@ export class Draft {
     this.identity = identity;
     this.onChange = onChange;
     /** @type {Shape} */
-    this.shape = { geometry, sketch: [] };
-    /** @type {'part' | 'hole' | 'edge'} what the next line becomes */
-    this.role = 'part';
-    /** Whether a further part, hole or edge is being drawn beside finished ones. */
-    this.adding = false;
-    /** @type {History<{before: Shape, after: Shape}>} */
+    this.shape = { geometry, sketch: [], role: 'part', adding: false };
+    /** @type {History<Step>} */
     this.history = new History();
   }
 
   get geometry() { return this.shape.geometry; }
 
   get sketch() { return this.shape.sketch; }
+
+  get role() { return this.shape.role; }
+
+  /** Whether a further part, hole or edge is being drawn beside finished ones. */
+  get adding() { return this.shape.adding; }
 
   /** Whether anything was drawn. */
   get isEmpty() { return !this.geometry && this.sketch.length === 0; }
@@ -58,19 +67,15 @@ export class Draft {
   /** Whether a tap on the wall adds a point; otherwise it takes hold of one. */
   get isAdding() { return this.kind === 'point' || this.geometry === null || this.adding; }
 
-  /** Draw a further part, cut a hole, or draw a new edge next. @param {'part' | 'hole' | 'edge'} role */
+  /** Draw a further part, cut a hole, or draw a new edge next. @param {Role} role */
   addNext(role) {
-    this.role = role;
-    this.adding = true;
-    this.onChange();
+    this.show({ ...this.shape, role, adding: true });
   }
 
   /** Leave what addNext began. */
   stopAdding() {
-    this.adding = false;
-    this.role = 'part';
-    if (this.sketch.length && this.geometry) this.become({ geometry: this.geometry, sketch: [] });
-    else this.onChange();
+    if (this.sketch.length && this.geometry) this.become({ sketch: [], ...FINISHED });
+    else this.show({ ...this.shape, ...FINISHED });
   }
 
   /** @private */
@@ -79,10 +84,10 @@ export class Draft {
   /** Add a point to the line being drawn; a point term takes it at once. @param {Point} point */
   addPoint(point) {
     const placed = snapPoint(point);
-    if (this.kind === 'point') return this.become({ geometry: withPoint(this.geometry, placed), sketch: [] });
+    if (this.kind === 'point') return this.become({ geometry: withPoint(this.geometry, placed) });
     const last = this.sketch[this.sketch.length - 1];
     if (last && last[0] === placed[0] && last[1] === placed[1]) return undefined;
-    return this.become({ geometry: this.geometry, sketch: [...this.sketch, placed] });
+    return this.become({ sketch: [...this.sketch, placed] });
   }
 
   /**
@@ -93,9 +98,19 @@ export class Draft {
   addStroke(points, tolerance_in) {
     const stroke = simplify(points.map(snapPoint), tolerance_in);
     if (this.kind === 'point') return this.addPoint(points[0]);
-    if (this.sketch.length) return this.become({ geometry: this.geometry, sketch: [...this.sketch, ...stroke] });
+    if (this.sketch.length) return this.become({ sketch: [...this.sketch, ...stroke] });
     if (stroke.length < this.fewest) return undefined;
     return this.close(stroke);
+  }
+
+  /**
+   * Add a stroke that was cut off: it stays an open line to go on from, and finishes nothing.
+   * @param {Point[]} points
+   * @param {number} tolerance_in
+   */
+  addOpenStroke(points, tolerance_in) {
+    if (this.kind === 'point' || points.length < 2) return;
+    this.become({ sketch: [...this.sketch, ...simplify(points.map(snapPoint), tolerance_in)] });
   }
 
   /** Finish the line being drawn: close the ring, or end the line. @returns {boolean} whether it could be */
@@ -107,7 +122,7 @@ export class Draft {
 
   /** Replace the finished parts, for instance after a point was moved. @param {Geometry} geometry */
   reshape(geometry) {
-    this.become({ geometry, sketch: this.sketch });
+    this.become({ geometry });
   }
 
   /** @param {number[]} path @param {number} index @param {Point} point */
@@ -124,7 +139,7 @@ export class Draft {
   removePoint(path, index) {
     if (!this.geometry) {
       if (!this.sketch.length) return false;
-      this.become({ geometry: null, sketch: this.sketch.filter((_, place) => place !== index) });
+      this.become({ sketch: this.sketch.filter((_, place) => place !== index) });
       return true;
     }
     const line = lines(this.geometry).find((found) => String(found.path) === String(path));
@@ -145,6 +160,12 @@ export class Draft {
     return Boolean(step);
   }
 
+  /** Take the last step back as if it had never been made: what a palm did is not to be done again. */
+  forgetLast() {
+    const step = this.history.forgetLast();
+    if (step) this.show(step.before);
+  }
+
   get sizes() {
     const shown = this.geometry ?? this.sketchGeometry();
     return shown ? sizes(shown) : { area_sq_in: 0, perimeter_in: 0, length_in: 0, points: 0 };
@@ -159,16 +180,13 @@ export class Draft {
 
   /** @private @param {Point[]} points */
   close(points) {
-    const geometry = this.withPart(points);
-    this.adding = false;
-    this.role = 'part';
-    this.become({ geometry, sketch: [] });
+    this.become({ geometry: this.withPart(points), sketch: [], ...FINISHED });
   }
 
   /** @private @param {number[]} path @param {(points: Point[]) => Point[]} change */
   changeLine(path, change) {
     if (!this.geometry) {
-      this.become({ geometry: null, sketch: change(this.sketch) });
+      this.become({ sketch: change(this.sketch) });
       return;
     }
     const line = lines(this.geometry).find((found) => String(found.path) === String(path));
@@ -184,8 +202,9 @@ export class Draft {
     return withPolygon(this.geometry, ring);
   }
 
-  /** @private @param {Shape} after */
-  become(after) {
+  /** @private @param {Partial<Shape>} change */
+  become(change) {
+    const after = { ...this.shape, ...change };
     this.history.push({ before: this.shape, after });
     this.show(after);
   }

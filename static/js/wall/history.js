@@ -38,6 +38,12 @@ export class History {
     return step;
   }
 
+  /** @returns {T | undefined} the last step, which can be done again no more; nor can any that was built on it */
+  forgetLast() {
+    this.undone = [];
+    return this.done.pop();
+  }
+
   clear() {
     this.done = [];
     this.undone = [];
