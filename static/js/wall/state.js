@@ -25,34 +25,35 @@
  * @property {number} examinationStep counts changes of examinations
  */
 
+/** @template {object} [S=PageState] what one page keeps */
 export class Store {
-  /** @param {PageState} initial */
+  /** @param {S} initial */
   constructor(initial) {
     this.state = initial;
-    /** @type {{keys: (keyof PageState)[], work: (state: PageState) => void}[]} */
+    /** @type {{keys: (keyof S)[], work: (state: S) => void}[]} */
     this.listeners = [];
   }
 
   /**
    * Change part of the state; those who listen to a changed key are told, each once.
-   * @param {Partial<PageState>} patch
+   * @param {Partial<S>} patch
    */
   set(patch) {
-    const changed = new Set(Object.keys(patch).filter((key) => this.state[/** @type {keyof PageState} */ (key)] !== patch[/** @type {keyof PageState} */ (key)]));
+    const changed = new Set(/** @type {(keyof S)[]} */ (Object.keys(patch)).filter((key) => this.state[key] !== patch[key]));
     if (!changed.size) return;
     this.state = { ...this.state, ...patch };
     for (const { keys, work } of [...this.listeners]) if (keys.some((key) => changed.has(key))) work(this.state);
   }
 
-  /** Count up one of the steps. @param {'draftStep' | 'recordStep' | 'examinationStep'} key */
+  /** Count up one of the steps. @param {keyof S} key of a number */
   step(key) {
-    this.set({ [key]: this.state[key] + 1 });
+    this.set(/** @type {any} */ ({ [key]: Number(this.state[key]) + 1 }));
   }
 
   /**
    * Do the work now and whenever one of the keys changes.
-   * @param {(keyof PageState)[]} keys
-   * @param {(state: PageState) => void} work
+   * @param {(keyof S)[]} keys
+   * @param {(state: S) => void} work
    */
   watch(keys, work) {
     this.listeners.push({ keys, work });
