@@ -11,6 +11,7 @@ urlpatterns = [
     path("", include("survey.compare.urls")),
     path("", include("survey.report.urls")),
     path("", include("survey.jobs.urls")),
+    path("", include("survey.tablet.urls")),
     path("api/v1/", include("survey.api.urls")),
 ]
 

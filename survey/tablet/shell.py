@@ -1,0 +1,92 @@
+"""Which files must a tablet hold to open the deck page without network, and which version are they?
+
+The list follows the imports of the page's modules and the addresses in its styles, so that no file
+is forgotten; the version is a digest of all their bytes.
+"""
+
+import posixpath
+import re
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+
+from django.conf import settings
+from django.contrib.staticfiles import finders
+from django.core.exceptions import ImproperlyConfigured
+from django.template.loader import render_to_string
+from django.templatetags.static import static
+from django.urls import reverse
+
+FIRST_FILES = (
+    "css/fonts.css",
+    "css/tokens.css",
+    "css/base.css",
+    "css/deck.css",
+    "vendor/ol/ol.js",
+    "js/deck/page.js",
+    "img/mark.svg",
+    "img/mark-192.png",
+    "img/mark-512.png",
+)
+_IMPORT = re.compile(r"""(?:^|[;}\s])(?:import|export)\b[^;'"]*?['"](\.{1,2}/[^'"]+)['"]""", re.M)
+_DYNAMIC = re.compile(r"""\bimport\(\s*['"](\.{1,2}/[^'"]+)['"]\s*\)""")
+_STYLE_ADDRESS = re.compile(r"""url\(["']?([^"')]+)["']?\)""")
+_COMMENT = re.compile(r"/\*.*?\*/", re.S)
+
+
+@dataclass(frozen=True)
+class Shell:
+    """The page's own files as addresses, in a fixed order, with the digest of their bytes."""
+
+    version: str
+    addresses: tuple[str, ...]
+
+
+def current_shell() -> Shell:
+    """Return the shell that this server serves now."""
+    page = render_to_string("deck/deck.html")
+    digest = sha256(page.encode())
+    names = sorted(_files_from(FIRST_FILES))
+    for name in names:
+        digest.update(name.encode() + b"\0" + _bytes_of(name) + b"\0")
+    addresses = (reverse("tablet:deck"), reverse("tablet:manifest"), *map(static, names))
+    return Shell(version=digest.hexdigest()[:16], addresses=addresses)
+
+
+def _files_from(first: tuple[str, ...]) -> set[str]:
+    found: set[str] = set()
+    waiting = list(first)
+    while waiting:
+        name = waiting.pop()
+        if name in found:
+            continue
+        found.add(name)
+        waiting += _named_by(name)
+    return found
+
+
+def _named_by(name: str) -> list[str]:
+    """Return the files that one file needs, as names below the static root."""
+    # The map library is one file; a search through its megabyte would find its own strings.
+    if name.startswith("vendor/ol/") or not name.endswith((".js", ".css")):
+        return []
+    text = _COMMENT.sub("", _bytes_of(name).decode())
+    patterns = (_STYLE_ADDRESS,) if name.endswith(".css") else (_IMPORT, _DYNAMIC)
+    relative = [found for pattern in patterns for found in pattern.findall(text)]
+    folder = posixpath.dirname(name)
+    return [
+        posixpath.normpath(posixpath.join(folder, address))
+        for address in relative
+        if not address.startswith("data:")
+    ]
+
+
+def _bytes_of(name: str) -> bytes:
+    """Return a static file as it is served: collected, or from its source where it is not."""
+    collected = Path(settings.STATIC_ROOT) / name
+    if collected.is_file() and not settings.WHITENOISE_USE_FINDERS:
+        return collected.read_bytes()
+    source = finders.find(name)
+    if not isinstance(source, str):
+        raise ImproperlyConfigured(f"The deck page needs static/{name}, which is missing.")
+    return Path(source).read_bytes()
