@@ -8,7 +8,7 @@ from datetime import datetime
 from uuid import UUID
 
 from demo_fixtures import INVENTED
-from demo_fixtures.people import DEMO_PASSWORD, DEMO_PEOPLE
+from demo_fixtures.people import DEMO_PASSWORD, DEMO_PEOPLE, TELEPHONES
 from demo_fixtures.phases import DEMO_PHASES
 from demo_fixtures.photographs import DETAIL, MOSAIC, Picture, detail_pictures, mosaic_pictures
 from demo_fixtures.plans import ROUNDS, SEARCH_LIST
@@ -28,6 +28,7 @@ from survey.record.models import Survey
 from survey.record.services import create_survey
 from survey.walls.description import read_wall
 from survey.walls.services import create_wall, set_phase
+from survey.walls.telephones import add_contact
 
 WRITER = Writer(name="Demo loader", device="demo")
 Say = Callable[[str], object]
@@ -49,6 +50,9 @@ def load_wall(*, say: Say = print) -> Wall:
     if wall is None:
         say("  wall, accounts and phases")
         wall = create_wall(read_wall(wall_description()), lead=accounts["ines"], invented=True)
+    elif not wall.contacts.exists():
+        for telephone in TELEPHONES:
+            add_contact(wall, **telephone)
     for person in DEMO_PEOPLE:
         give_role(account=accounts[person.username], wall=wall, role=Role(person.role))
     if not wall.phases.exists():

@@ -27,3 +27,22 @@ DEMO_PEOPLE: tuple[DemoPerson, ...] = (
 )
 
 NAMES: dict[str, str] = {person.username: person.name for person in DEMO_PEOPLE}
+
+# Nobody answers at these: 555-0100 to 555-0199 are kept for invented people.
+# source: North American Numbering Plan, 555 line numbers set aside for fictional use
+TELEPHONES: list[dict[str, str]] = [
+    {"name": "Gil Alder", "role": "Site manager, Rook & Alder Builders", "number": "555-0142"},
+    {"name": "Ines Fallow", "role": "Lead conservator", "number": "555-0117"},
+    {
+        "name": "Warden's desk",
+        "role": "Marrowby Station Trust, owner",
+        "number": "555-0103",
+        "note": "Day and night",
+    },
+    {
+        "name": "Claims office",
+        "role": "Marrowby Mutual Fire Office, insurer",
+        "number": "555-0178",
+        "note": "Weekdays, 9:00 to 17:00",
+    },
+]

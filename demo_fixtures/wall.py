@@ -7,6 +7,7 @@ the right from the left end, y up from the painting's lower edge. Invented demo 
 import math
 
 from demo_fixtures import INVENTED
+from demo_fixtures.people import TELEPHONES
 from demo_fixtures.phases import CONTRACTOR, INSURER, OWNER
 
 WIDTH_IN, HEIGHT_IN = 1008.0, 168.0  # 84 ft x 14 ft
@@ -184,6 +185,7 @@ def wall_description() -> dict[str, object]:
             {"name": "2", "level_above_floor": "14 ft"},
         ],
         "obstructions": obstructions(),
+        "telephones": TELEPHONES,
     }
 
 

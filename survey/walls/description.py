@@ -14,6 +14,7 @@ from gridmap.grid import Grid
 from gridmap.lengths import parse_length_in, snap_in
 from gridmap.outline import take_outline
 from survey.vocabulary.words import MODE_NAMES
+from survey.walls.telephone_numbers import read_telephones
 
 LARGEST_WIDTH_IN = 12_000.0  # 1,000 ft
 LARGEST_HEIGHT_IN = 3_600.0  # 300 ft
@@ -33,7 +34,7 @@ TEXTS = {
 }
 _KEYS = frozenset(
     {"wall", "name", "width", "height", "base_above_floor", "grid", "note"}
-    | {"openings", "zones", "decks", "obstructions"}
+    | {"openings", "zones", "decks", "obstructions", "telephones"}
     | TEXTS.keys()
 )
 
@@ -63,6 +64,7 @@ class WallDescription:
     base_above_floor_in: float
     layout: LayoutDescription
     texts: Mapping[str, str]
+    telephones: tuple[dict[str, str], ...] = ()
 
 
 def read_wall(description: Any) -> WallDescription:
@@ -84,6 +86,7 @@ def read_wall(description: Any) -> WallDescription:
         ),
         layout=read_layout(description),
         texts={key: _text(description, key, longest=longest) for key, longest in TEXTS.items()},
+        telephones=read_telephones(description.get("telephones", [])),
     )
 
 

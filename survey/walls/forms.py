@@ -18,7 +18,8 @@ from survey.walls.form_fields import (
     name_in_refusals,
     rows_of,
 )
-from survey.walls.models import Phase
+from survey.walls.models import Contact, Phase
+from survey.walls.telephone_numbers import LONGEST, read_number
 
 _LABELS = {
     "title": "Title of the painting",
@@ -162,6 +163,39 @@ def activities_of(rows: BaseRows) -> list[dict[str, str]]:
             activity["to"] = row["ends_on"].isoformat()
         kept.append(activity)
     return kept
+
+
+class TelephoneForm(NamedForm):
+    """A telephone number that is rung from the deck."""
+
+    order = forms.IntegerField(
+        label="Place in the list", min_value=1, max_value=99, help_text="1 is rung first"
+    )
+    name = forms.CharField(label="Name", max_length=LONGEST["name"], help_text="Gil Alder")
+    role = forms.CharField(label="Role", max_length=LONGEST["role"], help_text="Site manager")
+    number = forms.CharField(
+        label="Telephone number",
+        max_length=LONGEST["number"],
+        widget=forms.TextInput(attrs={"type": "tel", "autocomplete": "off"}),
+        help_text="As it is dialled on site",
+    )
+    note = forms.CharField(
+        label="Note",
+        max_length=LONGEST["note"],
+        required=False,
+        help_text="Such as: on site from 7:00",
+    )
+
+    def clean_number(self) -> str:
+        try:
+            return read_number(self.cleaned_data["number"], field="Telephone number")
+        except InvalidInput as error:
+            raise forms.ValidationError(error.message) from error
+
+
+def typed_contact(contact: Contact) -> dict[str, Any]:
+    """Return a telephone number as it stands in the form."""
+    return {name: getattr(contact, name) for name in ("order", "name", "role", "number", "note")}
 
 
 class MemberForm(NamedForm):

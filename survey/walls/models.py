@@ -1,4 +1,4 @@
-"""Which phases of building works go on around a wall."""
+"""Which phases of building works go on around a wall, and whom to ring there."""
 
 from datetime import date
 from typing import ClassVar
@@ -34,6 +34,23 @@ class Phase(models.Model):
 
     def __str__(self) -> str:
         return f"Phase {self.number}, {self.name}"
+
+
+class Contact(models.Model):
+    """A telephone number of the wall: rung from the deck when something is seen to move."""
+
+    wall = models.ForeignKey(Wall, on_delete=models.CASCADE, related_name="contacts")
+    order = models.PositiveSmallIntegerField()
+    name = models.CharField(max_length=120)
+    role = models.CharField(max_length=120)
+    number = models.CharField(max_length=40)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering: ClassVar = ["wall_id", "order", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.name}, {self.role}"
 
 
 def first_listed_activity(wall: Wall) -> date | None:

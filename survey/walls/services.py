@@ -15,6 +15,7 @@ from survey.people.services import give_role
 from survey.vocabulary.services import give_built_in_vocabulary
 from survey.walls.description import TEXTS, LayoutDescription, WallDescription
 from survey.walls.models import Phase
+from survey.walls.telephones import add_contact
 
 
 @transaction.atomic
@@ -40,6 +41,8 @@ def create_wall(
     )
     made_by = str(lead) if lead else ""
     add_layout(wall, description.layout, made_by=made_by)
+    for telephone in description.telephones:
+        add_contact(wall, **telephone)
     give_built_in_vocabulary(wall)
     open_logbook(wall)
     if lead is not None:

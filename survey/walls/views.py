@@ -128,6 +128,7 @@ def _set_up_page(
         **layout_facts(wall.layout),
         "layouts": wall.layouts.order_by("-version"),
         "phases": wall.phases.all(),
+        "telephones": wall.contacts.all(),
         "works_began": first_listed_activity(wall),
         "members": members.members_of(wall),
         "roles": Role.choices,

@@ -26,6 +26,7 @@ PAGES = {
     "reports": f"{WALL}reports/",
     "terms": f"{WALL}terms/",
     "set-up": f"{WALL}set-up/",
+    "telephone number": f"{WALL}set-up/telephones/new/",
     "nothing here": f"{WALL}nothing/",
 }
 

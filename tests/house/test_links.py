@@ -15,6 +15,7 @@ from survey.record.services import append_to_survey
 from survey.report.services import start_report
 from survey.treatments.services import record_treatment
 from survey.walls.services import set_phase
+from survey.walls.telephones import add_contact
 from tests.support.factories import make_account, make_observation, make_survey, make_wall
 
 pytestmark = pytest.mark.django_db
@@ -69,6 +70,7 @@ def lead():
         starts_on=date(2026, 3, 16),
         ends_on=date(2026, 6, 12),
     )
+    add_contact(wall, name="Gil Alder", role="Site manager", number="555-0142")
     for issue in (False, True):
         job = start_report(survey=after, against=None, kind="condition", asked_by=lead, issue=issue)
         run_job.call(job.pk)

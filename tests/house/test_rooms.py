@@ -47,6 +47,7 @@ PURE_MODULES = [
     "survey.vocabulary.terms",
     "survey.walls.description",
     "survey.walls.rings",
+    "survey.walls.telephone_numbers",
 ]
 # Used before anything is installed.
 STANDARD_LIBRARY_ONLY = ["survey.bootstrap", "survey.bootstrap_messages"]

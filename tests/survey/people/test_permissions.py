@@ -21,6 +21,7 @@ from survey.record.models import Observation
 from survey.report.models import IssuedReport
 from survey.treatments.models import Treatment
 from survey.walls.services import set_phase
+from survey.walls.telephones import add_contact
 from tests.support.factories import (
     make_account,
     make_member,
@@ -60,6 +61,11 @@ TABLE = {
     ("walls:phase", "GET"): LEADS,
     ("walls:phase", "POST"): LEADS,
     ("walls:phase_removal", "POST"): LEADS,
+    ("walls:new_telephone", "GET"): LEADS,
+    ("walls:new_telephone", "POST"): LEADS,
+    ("walls:telephone", "GET"): LEADS,
+    ("walls:telephone", "POST"): LEADS,
+    ("walls:telephone_removal", "POST"): LEADS,
     ("walls:member_addition", "POST"): LEADS,
     ("walls:account_creation", "POST"): LEADS,
     ("walls:member_change", "POST"): LEADS,
@@ -145,6 +151,9 @@ class Scene:
             starts_on=date(2026, 11, 2),
             ends_on=date(2027, 2, 26),
         )
+        self.contact = add_contact(
+            self.wall, name="Gil Alder", role="Site manager", number="555-0142"
+        )
         blob = keep_blob(f"picture of {slug}".encode(), mime="image/png")
         self.digest = blob.digest
         self.treatment = self._treatment()
@@ -216,7 +225,13 @@ class Scene:
             "account": self.member.pk,
             "version": 1,
         }
-        numbers = {"walls:phase": 7, "walls:phase_removal": 7, "report:pdf": 1}
+        numbers = {
+            "walls:phase": 7,
+            "walls:phase_removal": 7,
+            "walls:telephone": self.contact.pk,
+            "walls:telephone_removal": self.contact.pk,
+            "report:pdf": 1,
+        }
         known["number"] = numbers.get(name, self.job.pk)
         return reverse(name, kwargs={key: known[key] for key in parameters(name)})
 
@@ -333,7 +348,7 @@ def without_tokens(response):
 OF_ANOTHER_WALL = [
     "record:item", "treatments:detail", "treatments:correct", "treatments:withdraw",
     "treatments:picture", "treatments:decide", "jobs:job", "jobs:state", "jobs:cancel",
-    "report:draft", "walls:member_change",
+    "report:draft", "walls:member_change", "walls:telephone", "walls:telephone_removal",
 ]  # fmt: skip
 
 

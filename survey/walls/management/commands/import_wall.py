@@ -16,6 +16,10 @@ from survey.walls.selectors import grid_summary
 from survey.walls.services import add_layout, create_wall
 
 LARGEST_FILE_BYTES = 64 * 1024 * 1024
+TELEPHONES_LEFT = (
+    "The file's telephone numbers are left out: a new layout version changes the layout alone. "
+    "Change the numbers on the wall's set-up page."
+)
 
 
 class Command(BaseCommand):
@@ -45,6 +49,8 @@ class Command(BaseCommand):
         else:
             self.stdout.write(_in_words(layout))
             self.stdout.write(_who_leads(layout.wall))
+            if new_version and described.telephones:
+                self.stdout.write(TELEPHONES_LEFT)
 
 
 def _lead(username: str | None) -> Account | None:
