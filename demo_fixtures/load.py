@@ -28,7 +28,7 @@ from survey.record.models import Survey
 from survey.record.services import create_survey
 from survey.walls.description import read_wall
 from survey.walls.services import create_wall, set_phase
-from survey.walls.telephones import add_contact
+from survey.walls.telephones import add_contacts
 
 WRITER = Writer(name="Demo loader", device="demo")
 Say = Callable[[str], object]
@@ -51,8 +51,7 @@ def load_wall(*, say: Say = print) -> Wall:
         say("  wall, accounts and phases")
         wall = create_wall(read_wall(wall_description()), lead=accounts["ines"], invented=True)
     elif not wall.contacts.exists():
-        for telephone in TELEPHONES:
-            add_contact(wall, **telephone)
+        add_contacts(wall, TELEPHONES)
     for person in DEMO_PEOPLE:
         give_role(account=accounts[person.username], wall=wall, role=Role(person.role))
     if not wall.phases.exists():

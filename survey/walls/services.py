@@ -15,7 +15,7 @@ from survey.people.services import give_role
 from survey.vocabulary.services import give_built_in_vocabulary
 from survey.walls.description import TEXTS, LayoutDescription, WallDescription
 from survey.walls.models import Phase
-from survey.walls.telephones import add_contact
+from survey.walls.telephones import add_contacts
 
 
 @transaction.atomic
@@ -41,8 +41,7 @@ def create_wall(
     )
     made_by = str(lead) if lead else ""
     add_layout(wall, description.layout, made_by=made_by)
-    for telephone in description.telephones:
-        add_contact(wall, **telephone)
+    add_contacts(wall, description.telephones)
     give_built_in_vocabulary(wall)
     open_logbook(wall)
     if lead is not None:

@@ -1,5 +1,7 @@
 """Whom does one ring about a wall? The list is kept here and read for tablets and pages."""
 
+from collections.abc import Iterable, Mapping
+
 from django.db import transaction
 
 from gridmap.errors import Clash
@@ -32,6 +34,18 @@ def add_contact(
         number=number,
         note=note,
     )
+
+
+def add_contacts(wall: Wall, telephones: Iterable[Mapping[str, str]]) -> None:
+    """Put the numbers of a description into the wall's list, in their order."""
+    for row in telephones:
+        add_contact(
+            wall,
+            name=row["name"],
+            role=row["role"],
+            number=row["number"],
+            note=row.get("note", ""),
+        )
 
 
 def change_contact(
