@@ -12,6 +12,8 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
 from types import FrameType
 
 from django.conf import settings
@@ -31,6 +33,17 @@ class ServingFailed(PontataError):
 
 class StopAsked(Exception):
     """Somebody asked this process to end."""
+
+
+@dataclass(frozen=True)
+class Encryption:
+    """What a server for the local network needs beyond its address."""
+
+    certificate_file: Path
+    key_file: Path
+    authority_file: Path
+    hosts: Sequence[str]
+    trust_port: int
 
 
 def check_port(host: str, port: int, *, command: str) -> None:
@@ -58,13 +71,21 @@ def _why_not(error: OSError, host: str, port: int, command: str) -> str:
     return f"--host {host} is no address of this machine ({error.strerror}). Use 127.0.0.1."
 
 
-def serve(host: str, port: int, *, announce: Callable[[], None]) -> None:
-    """Run web server and worker until stopped; raise ServingFailed when one ends by itself."""
+def serve(
+    host: str, port: int, *, announce: Callable[[], None], encryption: Encryption | None = None
+) -> None:
+    """Run web server and worker until stopped; raise ServingFailed when one ends by itself.
+
+    With encryption a third process tells tablets over plain HTTP how to trust this machine.
+    """
     signal.signal(signal.SIGTERM, _stop_asked)
     children: list[tuple[str, subprocess.Popen[bytes]]] = []
     try:
-        children.append(("web server", _start(web_command(host, port))))
-        children.append(("worker", _start(worker_command())))
+        children.append(("web server", _start(web_command(host, port, encryption), encryption)))
+        children.append(("worker", _start(worker_command(), encryption)))
+        if encryption:
+            trusting = trust_command(host, port, encryption)
+            children.append(("page of trust", _start(trusting, encryption)))
         _wait_until_open(host, port, children)
         announce()
         _wait_for_an_end(children)
@@ -77,7 +98,7 @@ def serve(host: str, port: int, *, announce: Callable[[], None]) -> None:
         stop_all([child for _, child in children])
 
 
-def web_command(host: str, port: int) -> list[str]:
+def web_command(host: str, port: int, encryption: Encryption | None = None) -> list[str]:
     """Return the command of the web server; Windows has no gunicorn, there Django's own serves."""
     address = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
     if os.name == "nt":
@@ -88,6 +109,25 @@ def web_command(host: str, port: int) -> list[str]:
         "--workers", str(WEB_PROCESSES), "--threads", str(WEB_THREADS),
         "--timeout", str(REQUEST_LIMIT_S), "--graceful-timeout", "5",
         "--log-level", "warning",
+        *_certificate_options(encryption),
+    ]  # fmt: skip
+
+
+def _certificate_options(encryption: Encryption | None) -> list[str]:
+    if encryption is None:
+        return []
+    certificate, key = encryption.certificate_file, encryption.key_file
+    return ["--certfile", str(certificate), "--keyfile", str(key)]
+
+
+def trust_command(host: str, port: int, encryption: Encryption) -> list[str]:
+    """Return the command of the small page from which a tablet takes the authority."""
+    return [
+        sys.executable, "-m", "survey.trust_page",
+        "--host", host,
+        "--port", str(encryption.trust_port),
+        "--pages-port", str(port),
+        "--authority", str(encryption.authority_file),
     ]  # fmt: skip
 
 
@@ -95,13 +135,16 @@ def worker_command() -> list[str]:
     return [sys.executable, "-m", "django", "db_worker", "--interval", "0.5"]
 
 
-def _start(command: Sequence[str]) -> subprocess.Popen[bytes]:
+def _start(command: Sequence[str], encryption: Encryption | None = None) -> subprocess.Popen[bytes]:
     clock = settings.FIXED_CLOCK
     environment = {
         **os.environ,
         "DJANGO_SETTINGS_MODULE": "survey.settings",
         "PONTATA_CLOCK": clock.isoformat() if clock else "",
     }
+    if encryption:
+        hosts = dict.fromkeys([*settings.ALLOWED_HOSTS, *encryption.hosts])
+        environment |= {"PONTATA_HTTPS": "1", "PONTATA_HOSTS": ",".join(hosts)}
     # A session of its own: Ctrl-C reaches the parent alone, which then ends both in order.
     return subprocess.Popen(
         command,

@@ -57,7 +57,7 @@ def running_server(command, data_folder):
         stop(process)
 
 
-def start_server(command, data_folder):
+def start_server(command, data_folder, *options):
     """Start `manage.py COMMAND` on a free port; return the server and its process."""
     port = free_port()
     log = data_folder / "server.log"
@@ -71,7 +71,7 @@ def start_server(command, data_folder):
         environment.pop(variable, None)
     with log.open("wb") as output:
         process = subprocess.Popen(
-            [sys.executable, "manage.py", command, "--port", str(port)],
+            [sys.executable, "manage.py", command, "--port", str(port), *options],
             cwd=PROJECT,
             env=environment,
             stdin=subprocess.DEVNULL,
