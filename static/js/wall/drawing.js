@@ -2,12 +2,18 @@
  * What does a tap, a stroke or a dragged point do to the draft? Mouse, finger and pen on the plate; once a pen was seen,
  * fingers only pan. It changes the draft alone: nothing here reaches the record.
  */
-import { lines, nearestOnSegment } from './geometry.js';
+import { lines } from './geometry.js';
 import { draftStyles } from './draft_styles.js';
+import { PointerGate, isCancelled } from './pointers.js';
+import { snapPlace } from './snapping.js';
 
 /** @typedef {import('./geometry.js').Point} Point */
+/** @typedef {import('./draft.js').Draft} Draft */
+/**
+ * What the drawing reads of the page, at the desk and on the deck.
+ * @typedef {{draft: Draft | null, draftStep: number, tool: string, freehand: boolean, snap: boolean, penSeen: boolean}} DrawingState
+ */
 
-const SNAP_PX = 14;
 const CLOSE_PX = { mouse: 12, touch: 24, pen: 14 };
 const DOUBLE_TAP_MS = 400;
 const STILL_PX = 5;
@@ -17,15 +23,24 @@ export class Drawing {
   /**
    * @param {object} options
    * @param {import('./plate.js').Plate} options.plate
-   * @param {import('./state.js').Store} options.store
+   * @param {import('./state.js').Store<any>} options.store of a DrawingState
    * @param {import('./plan.js').WallPlan} options.plan
+   * @param {number} [options.grasp_px] how near to a point one takes hold of it
+   * @param {boolean} [options.endsOnDoubleTap] whether two quick taps finish the line; a glove that bounces must not
+   * @param {(stroke: Point[] | null, tolerance_in: number) => void} [options.onStroke] told while a stroke is being drawn, and of its end
    */
-  constructor({ plate, store, plan }) {
+  constructor({ plate, store, plan, grasp_px = 18, endsOnDoubleTap = true, onStroke = () => {} }) {
     this.plate = plate;
+    /** @type {import('./state.js').Store<DrawingState & any>} */
     this.store = store;
     this.plan = plan;
+    this.grasp_px = grasp_px;
+    this.endsOnDoubleTap = endsOnDoubleTap;
+    this.onStroke = onStroke;
     /** @type {Point[] | null} the stroke under pen or finger */
     this.stroke = null;
+    /** @type {{draft: Draft, steps: number, time_ms: number} | null} what a finger did last, to be taken back where it was a palm */
+    this.touchDeed = null;
     this.lastTap = { time_ms: 0, pixel: [0, 0] };
     this.removing = false;
     this.marker = new ol.Feature();
@@ -51,17 +66,33 @@ export class Drawing {
     }));
     map.on('click', (/** @type {any} */ event) => this.tap(event));
     map.on('pointermove', (/** @type {any} */ event) => this.hover(event));
-    this.plate.viewport.addEventListener('pointerdown', (/** @type {PointerEvent} */ event) => {
-      if (event.pointerType === 'pen') this.store.set({ penSeen: true });
-    }, true);
+    this.gate = new PointerGate({ plate: this.plate, onPen: () => this.store.set({ penSeen: true }), onPalm: (since_ms) => this.takeBackPalm(since_ms) });
+  }
+
+  /** Take back what a palm did before the pen came down. @private @param {number} since_ms */
+  takeBackPalm(since_ms) {
+    const deed = this.touchDeed;
+    this.touchDeed = null;
+    this.lastTap = { time_ms: 0, pixel: [0, 0] };
+    const { draft } = this.store.state;
+    if (deed && deed.time_ms >= since_ms && deed.draft === draft && draft.history.done.length === deed.steps) draft.forgetLast();
+  }
+
+  /** Remember what a finger changed. @private @param {string} pointerType @param {() => void} work */
+  asDeed(pointerType, work) {
+    const { draft } = this.store.state;
+    const before = draft?.history.done.length ?? 0;
+    work();
+    const steps = draft?.history.done.length ?? 0;
+    if (pointerType === 'touch' && draft && steps > before) this.touchDeed = { draft, steps, time_ms: performance.now() };
   }
 
   /** @private */
   makeModify() {
     const modify = new ol.interaction.Modify({
-      features: new ol.Collection([this.shape]), pixelTolerance: 18, style: [],
+      features: new ol.Collection([this.shape]), pixelTolerance: this.grasp_px, style: [],
       condition: (/** @type {any} */ event) => this.mayDraw(event.originalEvent) && event.originalEvent.button === 0,
-      deleteCondition: (/** @type {any} */ event) => (this.removing || event.originalEvent.altKey) && ol.events.condition.singleClick(event),
+      deleteCondition: (/** @type {any} */ event) => this.mayDraw(event.originalEvent) && (this.removing || event.originalEvent.altKey) && ol.events.condition.singleClick(event),
     });
     modify.on('modifyend', (/** @type {any} */ event) => this.takeModified(event.mapBrowserEvent));
     return modify;
@@ -83,7 +114,8 @@ export class Drawing {
     const pointer = /** @type {PointerEvent} */ (event.originalEvent);
     const { draft } = this.store.state;
     if (!this.isAdding || !draft || !this.mayDraw(pointer) || pointer.pointerType === 'pen') return;
-    this.addTap(event.pixel, event.coordinate, pointer.pointerType === 'touch' ? 'touch' : 'mouse');
+    const kind = pointer.pointerType === 'touch' ? 'touch' : 'mouse';
+    this.asDeed(kind, () => this.addTap(event.pixel, event.coordinate, kind));
   }
 
   /** @private @param {number[]} pixel @param {Point} coordinate @param {'mouse' | 'touch' | 'pen'} pointer */
@@ -93,6 +125,7 @@ export class Drawing {
     const near = Math.hypot(pixel[0] - this.lastTap.pixel[0], pixel[1] - this.lastTap.pixel[1]) < CLOSE_PX[pointer];
     const again = near && now_ms - this.lastTap.time_ms < DOUBLE_TAP_MS;
     this.lastTap = { time_ms: now_ms, pixel };
+    if (again && !this.endsOnDoubleTap) return;
     if (draft.canFinish && (again || (draft.kind === 'area' && draft.role !== 'edge' && this.isOnFirst(pixel, CLOSE_PX[pointer])))) draft.finish();
     else if (!again) draft.addPoint(this.place(coordinate, pointer));
   }
@@ -124,12 +157,14 @@ export class Drawing {
     if (event.activePointers?.length > 1) {
       this.stroke = null;
       this.showStroke();
+      this.onStroke(null, 0);
       return;
     }
     const { map } = this.plate;
     const finer = event.originalEvent.getCoalescedEvents?.() ?? [];
     for (const part of finer.length ? finer : [event.originalEvent]) this.stroke.push(/** @type {Point} */ (map.getCoordinateFromPixel(map.getEventPixel(part))));
     this.showStroke();
+    this.onStroke(this.stroke, this.tolerance_in);
   }
 
   /** @private @param {any} event */
@@ -137,14 +172,28 @@ export class Drawing {
     const stroke = this.stroke;
     this.stroke = null;
     this.showStroke();
-    const { draft } = this.store.state;
-    if (!stroke || !draft) return false;
+    if (stroke && this.store.state.draft) this.endStroke(stroke, event);
+    this.onStroke(null, 0);
+    return false;
+  }
+
+  /** @private @param {Point[]} stroke @param {any} event */
+  endStroke(stroke, event) {
+    const draft = /** @type {Draft} */ (this.store.state.draft);
+    const { pointerType } = event.originalEvent;
     const reach_in = STILL_PX * this.plate.resolution_in;
     const still = stroke.every((point) => Math.hypot(point[0] - stroke[0][0], point[1] - stroke[0][1]) < reach_in);
+    if (isCancelled(event)) {
+      // What a pen drew before it was cut off stays an open line; a finger that was cut off was a palm.
+      if (pointerType === 'pen' && !still) draft.addOpenStroke(stroke, this.tolerance_in);
+    } else if (!still) this.asDeed(pointerType, () => draft.addStroke(stroke, this.tolerance_in));
     // A still finger or mouse gives a click of its own; a still pen's tap is taken here.
-    if (!still) draft.addStroke(stroke, STROKE_TOLERANCE_PX * this.plate.resolution_in);
-    else if (event.originalEvent.pointerType === 'pen') this.addTap(event.pixel, stroke[0], 'pen');
-    return false;
+    else if (pointerType === 'pen') this.addTap(event.pixel, stroke[0], 'pen');
+  }
+
+  /** How far the points dropped from a stroke may lie off its line [in]. */
+  get tolerance_in() {
+    return STROKE_TOLERANCE_PX * this.plate.resolution_in;
   }
 
   /** @private @param {any} event */
@@ -163,44 +212,20 @@ export class Drawing {
   /** The nearest place to snap to, when that is wanted; never for the pen. @param {Point} coordinate @param {'mouse' | 'touch' | 'pen'} pointer @returns {Point} */
   place(coordinate, pointer) {
     if (!this.store.state.snap || pointer === 'pen') return coordinate;
-    const reach_in = SNAP_PX * this.plate.resolution_in;
-    const [corner, line] = this.snapCandidates(coordinate, reach_in);
-    return corner ?? line ?? coordinate;
-  }
-
-  /** @private @param {Point} at @param {number} reach_in @returns {(Point | null)[]} the nearest corner, the nearest line */
-  snapCandidates(at, reach_in) {
-    const box = [at[0] - reach_in, at[1] - reach_in, at[0] + reach_in, at[1] + reach_in];
-    /** @type {Point[]} */
-    const corners = [];
-    /** @type {Point[]} */
-    const onLines = [];
-    this.plate.outlineSource.forEachFeatureInExtent(box, (/** @type {any} */ feature) => {
-      const geometry = this.plate.format.writeGeometryObject(feature.getGeometry());
-      for (const { points, closed } of lines(geometry)) {
-        points.forEach((point, index) => {
-          corners.push(point);
-          if (closed || index + 1 < points.length) onLines.push(nearestOnSegment(at, point, points[(index + 1) % points.length]));
-        });
-      }
-    });
-    const { columns, rows } = this.plan.grid;
-    for (const x of columns.linesIn) onLines.push([x, at[1]]);
-    for (const y of rows.linesIn) onLines.push([at[0], y]);
-    for (const x of columns.linesIn) if (Math.abs(x - at[0]) < reach_in) for (const y of rows.linesIn) corners.push([x, y]);
-    return [corners, onLines].map((places) => nearest(places, at, reach_in));
+    return snapPlace({ plate: this.plate, grid: this.plan.grid, at: coordinate });
   }
 
   /** @private @param {any} event */
   takeModified(event) {
     const { draft } = this.store.state;
     if (!draft?.geometry) return;
+    if (isCancelled(event)) return void this.show();
     const shown = /** @type {any} */ (this.shape.getGeometry());
     /** @type {any} */
     let geometry = this.plate.format.writeGeometryObject(shown);
     const pen = event?.originalEvent?.pointerType === 'pen';
     if (this.store.state.snap && !pen) geometry = this.snapMoved(draft.geometry, geometry);
-    draft.reshape(geometry);
+    this.asDeed(event?.originalEvent?.pointerType, () => draft.reshape(geometry));
   }
 
   /** @private @param {any} before @param {any} after */
@@ -226,15 +251,4 @@ export class Drawing {
   showStroke() {
     this.rubber.setGeometry(this.stroke && this.stroke.length > 1 ? new ol.geom.LineString(this.stroke) : undefined);
   }
-}
-
-/** @param {Point[]} places @param {Point} at @param {number} reach_in @returns {Point | null} */
-function nearest(places, at, reach_in) {
-  let best = null;
-  let bestDistance = reach_in;
-  for (const place of places) {
-    const distance = Math.hypot(place[0] - at[0], place[1] - at[1]);
-    if (distance <= bestDistance) { best = place; bestDistance = distance; }
-  }
-  return best;
 }
