@@ -1,18 +1,22 @@
 /*
- * How does the deck page open without network? Holds the page's own files, whole, in the one version named here; a newer
- * version waits until the page says that nothing is unsent and no outline is open. Data and pictures are never held here.
+ * How does the deck page open without network? Holds the page's own files, whole, version by version, and gives out the one
+ * version that the page has taken. A browser starts a newer worker by itself once all pages are closed; the files in use stay
+ * those of the version taken, until the page says that nothing is unsent and no outline is open. Data is never held here.
  */
 const VERSION = '{{ shell.version|escapejs }}';
-const PREFIX = 'deck-shell-';
-const CACHE = PREFIX + VERSION;
 const ADDRESSES = [{% for address in shell.addresses %}'{{ address|escapejs }}'{% if not forloop.last %}, {% endif %}{% endfor %}];
 const PAGE = ADDRESSES[0];
+const PREFIX = 'deck-shell-';
+const POINTER_CACHE = 'deck-shell-taken';
+const POINTER = '/deck/taken';
+
+let taken = null;
 
 self.addEventListener('install', (event) => event.waitUntil(holdAll()));
-self.addEventListener('activate', (event) => event.waitUntil(takeOver()));
+self.addEventListener('activate', (event) => event.waitUntil(begin()));
 self.addEventListener('message', (event) => {
-  if (event.data === 'take-over') void self.skipWaiting();
-  if (event.data === 'version') event.source?.postMessage({ version: VERSION });
+  if (event.data === 'take-over') event.waitUntil(takeOver());
+  if (event.data === 'versions') event.waitUntil(tellVersions(event.ports[0]));
 });
 self.addEventListener('fetch', (event) => {
   const url = new URL(event.request.url);
@@ -22,23 +26,51 @@ self.addEventListener('fetch', (event) => {
 
 /* All or nothing: one file that fails leaves the version before in its place. The HTTP cache could hold an older file. */
 async function holdAll() {
-  const cache = await caches.open(CACHE);
+  const cache = await caches.open(PREFIX + VERSION);
   try {
     await cache.addAll(ADDRESSES.map((address) => new Request(address, { cache: 'reload' })));
   } catch (error) {
-    await caches.delete(CACHE);
+    await caches.delete(PREFIX + VERSION);
     throw error;
   }
 }
 
-async function takeOver() {
-  for (const name of await caches.keys()) if (name.startsWith(PREFIX) && name !== CACHE) await caches.delete(name);
+/* Older versions are removed, but for the one in use. */
+async function begin() {
+  const inUse = await versionTaken();
+  for (const name of await caches.keys()) {
+    if (name.startsWith(PREFIX) && ![POINTER_CACHE, PREFIX + VERSION, PREFIX + inUse].includes(name)) await caches.delete(name);
+  }
   await self.clients.claim();
 }
 
+/* The version that pages are given: the one that a page took, or this one when that was never said or is gone. */
+async function versionTaken() {
+  if (taken) return taken;
+  const pointer = await (await caches.open(POINTER_CACHE)).match(POINTER);
+  const named = pointer ? await pointer.text() : null;
+  taken = named && await caches.has(PREFIX + named) ? named : VERSION;
+  if (taken !== named) await point(taken);
+  return taken;
+}
+
+async function point(version) {
+  taken = version;
+  await (await caches.open(POINTER_CACHE)).put(POINTER, new Response(version));
+}
+
+async function takeOver() {
+  await point(VERSION);
+  await self.skipWaiting();
+  await begin();
+}
+
+async function tellVersions(port) {
+  port.postMessage({ taken: await versionTaken(), newest: VERSION });
+}
+
 async function answer(request) {
-  const cache = await caches.open(CACHE);
+  const cache = await caches.open(PREFIX + await versionTaken());
   const own = request.mode === 'navigate' && new URL(request.url).pathname === PAGE ? PAGE : request;
-  const held = await cache.match(own, { ignoreVary: true });
-  return held ?? fetch(request);
+  return await cache.match(own, { ignoreVary: true }) ?? fetch(request);
 }

@@ -12,13 +12,23 @@ TEMPLATES = Path(__file__).resolve().parents[2] / "templates"
 
 
 @pytest.mark.django_db
-@pytest.mark.parametrize("path", ["/account/sign-in/", "/api/v1/nowhere/", "/nowhere/"])
+@pytest.mark.parametrize("path", ["/account/sign-in/", "/api/v1/nowhere/", "/nowhere/", "/deck/"])
 def test_every_answer_carries_the_policy(client, path):
     policy = client.get(path)["Content-Security-Policy"]
 
     assert "default-src 'none'" in policy
     assert "script-src 'self';" in policy
     assert "frame-ancestors 'none'" in policy
+
+
+@pytest.mark.django_db
+def test_the_deck_page_may_run_its_worker_be_installed_and_use_the_camera(client):
+    answer = client.get("/deck/")
+
+    policy = answer["Content-Security-Policy"]
+    assert "worker-src 'self'" in policy
+    assert "manifest-src 'self'" in policy
+    assert "camera=(self)" in answer["Permissions-Policy"]
 
 
 def test_no_template_holds_a_script_that_the_policy_would_stop():

@@ -28,10 +28,12 @@ export class Deck {
    * @param {import('./core/log.js').TabletLog} parts.log
    * @param {import('./settings.js').DeckSettings} parts.settings
    * @param {KeptPack | null} parts.kept the pack on this tablet, if it was prepared
+   * @param {(name: string) => import('./core/disk.js').Disk} parts.openDisk opens another survey's store
    * @param {Record<'head' | 'where' | 'saved' | 'buttons' | 'signal' | 'stop' | 'banner' | 'body' | 'note' | 'map' | 'said' | 'main' | 'panel' | 'others' | 'full', HTMLElement>} parts.places
    */
-  constructor({ disk, platform, log, settings, kept, places }) {
+  constructor({ disk, platform, log, settings, kept, openDisk, places }) {
     this.disk = disk;
+    this.openDisk = openDisk;
     this.platform = platform;
     this.log = log;
     this.settings = settings;
@@ -55,8 +57,11 @@ export class Deck {
     /** @type {Step[]} */
     this.way = [];
     this.pending = 0;
+    this.shellVersion = '';
     /** @type {{state: 'saved' | 'saving' | 'trouble' | '', message: string}} */
     this.savedWords = { state: '', message: '' };
+    /** @type {(() => void) | null} */
+    this.endSaying = null;
     this.listen();
   }
 
@@ -119,8 +124,8 @@ export class Deck {
     const { said } = this.places;
     said.className = `deck-said is-${kind}`;
     fill(said, message);
-    this.quiet?.();
-    this.quiet = message && kind !== 'error' ? this.platform.later(() => fill(said), SAID_FOR_MS) : null;
+    this.endSaying?.();
+    this.endSaying = message && kind !== 'error' ? this.platform.later(() => fill(said), SAID_FOR_MS) : null;
   }
 
   /**

@@ -11,12 +11,11 @@ import { TabletLog } from './core/log.js';
 import { browserPlatform } from './core/platform.js';
 import { Deck } from './deck.js';
 import { readPack } from './prepare/pack_store.js';
+import { openStoreName } from './prepare/stores.js';
 import { DeckRecord } from './record.js';
 import { DeckSettings } from './settings.js';
 import { joinShell } from './shell/shell.js';
 import { joinSync } from './status/join_sync.js';
-
-const DATABASE = 'pontata-deck';
 
 /** @returns {Deck['places']} */
 function places() {
@@ -29,9 +28,10 @@ async function open() {
   const platform = browserPlatform();
   /** @type {(error: Error) => void} */
   let tell = () => {};
-  const disk = new IdbDisk({ openDB, name: DATABASE, onTrouble: (/** @type {any} */ error) => tell(error) });
+  const openDisk = (/** @type {string} */ name) => new IdbDisk({ openDB, name, onTrouble: (/** @type {any} */ error) => tell(error) });
+  const disk = openDisk(openStoreName(localStorage));
   const [log, settings, kept] = await Promise.all([TabletLog.open({ disk, platform }), DeckSettings.read(disk), readPack(disk)]);
-  const deck = new Deck({ disk, platform, log, settings, kept, places: places() });
+  const deck = new Deck({ disk, platform, log, settings, kept, openDisk, places: places() });
   tell = (error) => deck.diskTrouble(error);
   if (deck.pack) deck.record = await DeckRecord.open({ log, pack: deck.pack, plan: deck.plan, store: deck.store, platform });
   joinSync(deck, csrfToken);

@@ -27,10 +27,10 @@ const TAP_REACH_PX = 8;
 const data = dataBlock('wall-data');
 const plan = new WallPlan(data);
 const marks = new TermMarks(data.terms);
-const store = new Store({
+const store = new Store(/** @type {import('./state.js').PageState} */ ({
   cell: cellOfAddress() ?? plan.labels[0], mode: data.survey.modes[0], term: null, tool: 'choose',
   freehand: false, snap: false, penSeen: false, showPrevious: Boolean(data.previous), outlineView: 'full', tab: 'outline', chosen: null, draft: null, draftStep: 0, recordStep: 0, examinationStep: 0,
-});
+}));
 const port = new HttpPort({ entriesUrl: data.urls.entries, onStatus: showStatus });
 const today = () => (data.clock ?? new Date().toISOString()).slice(0, 10);
 const record = new SurveyRecord({ data, plan, store, port, today });
