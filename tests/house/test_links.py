@@ -21,8 +21,15 @@ from tests.support.factories import make_account, make_observation, make_survey,
 pytestmark = pytest.mark.django_db
 
 MOST_PAGES = 400
-# Bytes, states and previews asked for by a script, and the page before the start page.
-NO_PAGES = {"jobs:state", "people:sign_in", "walls:preview", "treatments:picture"}
+# Bytes, states and previews asked for by a script or the browser, and the page before the start page.
+NO_PAGES = {
+    "jobs:state",
+    "people:sign_in",
+    "walls:preview",
+    "treatments:picture",
+    "tablet:manifest",
+    "tablet:worker",
+}
 
 
 class Links(HTMLParser):
