@@ -195,6 +195,7 @@ STATICFILES_DIRS = [
     PROJECT_FOLDER / "static",
     ("vendor/ol", PROJECT_FOLDER / "node_modules" / "ol" / "dist"),
     ("vendor/idb", PROJECT_FOLDER / "node_modules" / "idb" / "build"),
+    ("vendor/qrcode", PROJECT_FOLDER / "node_modules" / "qrcode-generator" / "dist"),
     ("vendor/source-sans/WOFF2", PROJECT_FOLDER / "node_modules" / "source-sans" / "WOFF2"),
 ]
 STORAGES = {
