@@ -50,6 +50,12 @@ export class Deck {
     this.plate = boot ? new DeckPlate({ target: places.map, plan: this.plan, marks: this.marks, pictures: this.pictures }) : /** @type {any} */ (null);
     /** @type {import('./record.js').DeckRecord} set by the page once it is read */
     this.record = /** @type {any} */ (null);
+    /** @type {import('./drawing/draft_keeper.js').DraftKeeper} these three are set as the drawing starts */
+    this.drafts = /** @type {any} */ (null);
+    /** @type {import('./drawing/pen_work.js').PenWork} */
+    this.pen = /** @type {any} */ (null);
+    /** @type {import('../wall/drawing.js').Drawing} */
+    this.drawing = /** @type {any} */ (null);
     /** @type {import('./core/sync.js').Sync} set by the page when this tablet is enrolled */
     this.sync = /** @type {any} */ (null);
     /** @type {Map<string, Screen>} */

@@ -4,7 +4,7 @@
  */
 import { History } from './history.js';
 import { lines, simplify, sizes, snapPoint, withLine } from './geometry.js';
-import { withNewEdge } from './reshape.js';
+import { withLongerLine, withNewEdge } from './reshape.js';
 
 /** @typedef {import('./geometry.js').Point} Point */
 /** @typedef {import('./geometry.js').Geometry} Geometry */
@@ -79,7 +79,10 @@ export class Draft {
   }
 
   /** @private */
-  get fewest() { return this.role === 'edge' ? 2 : FEWEST_POINTS[this.kind]; }
+  get fewest() {
+    if (this.role !== 'edge') return FEWEST_POINTS[this.kind];
+    return this.kind === 'line' ? 1 : 2;
+  }
 
   /** Add a point to the line being drawn; a point term takes it at once. @param {Point} point */
   addPoint(point) {
@@ -195,6 +198,7 @@ export class Draft {
 
   /** @private @param {Point[]} points @returns {Geometry} */
   withPart(points) {
+    if (this.kind === 'line' && this.geometry && this.role === 'edge') return withLongerLine(this.geometry, points);
     if (this.kind === 'line') return withLineString(this.geometry, points);
     if (this.geometry && this.role === 'edge') return withNewEdge(this.geometry, points);
     const ring = [...points, points[0]];

@@ -103,6 +103,12 @@ export class Drawing {
     return !(this.store.state.penSeen && event.pointerType === 'touch');
   }
 
+  /** Whether a tap on a point takes it out. @param {boolean} removing */
+  setRemoving(removing) {
+    this.removing = removing;
+    this.store.step('draftStep');
+  }
+
   /** Whether taps add points now. */
   get isAdding() {
     const { tool, draft } = this.store.state;

@@ -3,7 +3,7 @@
  * It shows and answers where; it states nothing and never tints the picture.
  */
 import { boundsOf, rectangleRings } from './geometry.js';
-import { CELL_FRAME_STYLES, CHOSEN_STYLES, outlineStyles, previousStyles, GRID_STYLE, gridLabelStyle, openingStyle, obstructionStyle } from './plate_styles.js';
+import { CELL_FRAME_STYLES, CHOSEN_STYLES, PAPER_LOOKS, outlineStyles, previousStyles, gridLabelStyle, openingStyle, obstructionStyle } from './plate_styles.js';
 
 /** @typedef {import('./plan.js').WallPlan} WallPlan */
 /** @typedef {import('./statements.js').Outline} Outline */
@@ -42,6 +42,12 @@ export class Plate {
     this.target = target;
     this.viewport = /** @type {HTMLElement} */ (this.map.getViewport());
   }
+
+  /** @returns {import('./plate_styles.js').Looks} */
+  get looks() { return PAPER_LOOKS; }
+
+  /** Room that is kept free around what is brought into view: top, right, bottom, left. */
+  get padding_px() { return VIEW_PADDING_PX; }
 
   /** @private @param {HTMLElement} target */
   makeMap(target) {
@@ -112,7 +118,7 @@ export class Plate {
 
   /** Bring a box of the wall into view. @param {number[]} box [in] @param {boolean} [glide] */
   fit(box, glide = false) {
-    this.map.getView().fit(box, { size: this.map.getSize(), padding: VIEW_PADDING_PX, duration: glide ? 200 : 0, minResolution: CLOSEST_IN_PER_PX });
+    this.map.getView().fit(box, { size: this.map.getSize(), padding: this.padding_px, duration: glide ? 200 : 0, minResolution: CLOSEST_IN_PER_PX });
   }
 
   /** Whether a box is wholly in view. @param {number[]} box */
@@ -170,7 +176,7 @@ export class Plate {
     return new ol.layer.Image({ visible: false, source: new ol.source.ImageStatic({ url: picture.url, projection: this.projection, imageExtent: picture.bounds_in, interpolate: true }) });
   }
 
-  /** @private the chosen cell's frame */
+  /** @protected the chosen cell's frame */
   frameLayer() {
     return new ol.layer.Vector({ source: new ol.source.Vector({ features: [this.cellFrame] }), style: CELL_FRAME_STYLES });
   }
@@ -178,7 +184,7 @@ export class Plate {
   /** @private the bare wall */
   groundLayer() {
     const wall = new ol.Feature(new ol.geom.Polygon(rectangleRings(this.plan.extent)));
-    const style = new ol.style.Style({ fill: new ol.style.Fill({ color: '#EFE8DA' }), stroke: new ol.style.Stroke({ color: '#211C17', width: 1.5 }) });
+    const style = new ol.style.Style({ fill: new ol.style.Fill({ color: this.looks.wall }), stroke: new ol.style.Stroke({ color: this.looks.edge, width: 1.5 }) });
     return new ol.layer.Vector({ source: new ol.source.Vector({ features: [wall] }), style });
   }
 
@@ -188,7 +194,7 @@ export class Plate {
     const upright = grid.columns.linesIn.map((/** @type {number} */ x) => [[x, 0], [x, height_in]]);
     const level = grid.rows.linesIn.map((/** @type {number} */ y) => [[0, y], [width_in, y]]);
     const gridFeature = new ol.Feature(new ol.geom.MultiLineString([...upright, ...level]));
-    gridFeature.setStyle(GRID_STYLE);
+    gridFeature.setStyle(this.looks.grid);
     const names = this.plan.labels.map((label) => {
       const [x0, y0, x1, y1] = this.plan.bounds(label);
       const feature = new ol.Feature({ geometry: new ol.geom.Point([x0, y1]), width_in: x1 - x0, label, height_in: y1 - y0 });
@@ -196,8 +202,8 @@ export class Plate {
       return feature;
     });
     const shapes = [
-      ...openings.map((opening) => ringFeature(opening.polygon, openingStyle(opening.name))),
-      ...obstructions.map((obstruction) => ringFeature(obstruction.polygon, obstructionStyle(obstruction))),
+      ...openings.map((opening) => ringFeature(opening.polygon, openingStyle(opening.name, this.looks))),
+      ...obstructions.map((obstruction) => ringFeature(obstruction.polygon, obstructionStyle(obstruction, this.looks))),
     ];
     return new ol.layer.VectorImage({ source: new ol.source.Vector({ features: [...shapes, gridFeature, ...names] }), imageRatio: 1.5 });
   }

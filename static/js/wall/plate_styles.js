@@ -20,14 +20,29 @@ export const CHOSEN_STYLES = [
   new ol.style.Style({ stroke: stroke('#FFD98A', 5), image: ring(15, '#FFD98A', 3) }),
 ];
 
+/**
+ * How the bare wall and what stands before it look: the ground's fill and edge, grid, openings, obstructions.
+ * @typedef {{wall: string, edge: string, opening: string, before: string, beforeTouch: string, grid: any[]}} Looks
+ */
+
+/** @type {Looks} for the desk, on paper */
+export const PAPER_LOOKS = {
+  wall: '#EFE8DA', edge: INK, opening: '#C9C1B2', before: 'rgba(33,28,23,0.6)', beforeTouch: 'rgba(94,85,74,0.45)',
+  get grid() { return [new ol.style.Style({ stroke: stroke('rgba(33,28,23,0.45)', 1) })]; },
+};
+
+/** @type {Looks} for the deck, by lamp light; lines that are seen on the dark ground and on any picture */
+export const LAMP_LOOKS = {
+  wall: '#2A221B', edge: '#B9AC97', opening: '#14100C', before: 'rgba(240,231,216,0.55)', beforeTouch: 'rgba(240,231,216,0.3)',
+  get grid() { return [new ol.style.Style({ stroke: stroke('rgba(20,16,12,0.5)', 2.6) }), new ol.style.Style({ stroke: stroke('rgba(240,231,216,0.6)', 1) })]; },
+};
+
 export const CELL_FRAME_STYLES = [new ol.style.Style({ stroke: stroke(LIGHT, 4.5) }), new ol.style.Style({ stroke: stroke('#9A3B20', 2.5) })];
 
 /** @param {number} radius @param {string} color @param {number} width */
 function ring(radius, color, width) {
   return new ol.style.Circle({ radius, stroke: stroke(color, width) });
 }
-
-export const GRID_STYLE = new ol.style.Style({ stroke: stroke('rgba(33,28,23,0.45)', 1) });
 
 /** Cell names stand in the cells' corners once a cell is large enough. @param {any} feature @param {number} resolution_in */
 export function gridLabelStyle(feature, resolution_in) {
@@ -40,14 +55,14 @@ export function gridLabelStyle(feature, resolution_in) {
   });
 }
 
-/** @param {string} name */
-export function openingStyle(name) {
-  return named(new ol.style.Style({ fill: paint('#C9C1B2'), stroke: stroke(INK, 1.2) }), `Opening: ${name}`, 90);
+/** @param {string} name @param {Looks} looks */
+export function openingStyle(name, looks) {
+  return named(new ol.style.Style({ fill: paint(looks.opening), stroke: stroke(looks.edge, 1.2) }), `Opening: ${name}`, 90);
 }
 
-/** @param {{name: string, cause: string, touch_only?: boolean}} obstruction */
-export function obstructionStyle({ name, touch_only }) {
-  const pattern = stripes(touch_only ? 'rgba(94,85,74,0.45)' : 'rgba(33,28,23,0.6)', touch_only ? 14 : 7, touch_only ? 1 : 1.6);
+/** @param {{name: string, cause: string, touch_only?: boolean}} obstruction @param {Looks} looks */
+export function obstructionStyle({ name, touch_only }, looks) {
+  const pattern = stripes(touch_only ? looks.beforeTouch : looks.before, touch_only ? 14 : 7, touch_only ? 1 : 1.6);
   return named(new ol.style.Style({ fill: paint(pattern), stroke: stroke('#5E554A', 1, [6, 4]) }), name, 160);
 }
 

@@ -37,7 +37,7 @@ export class PointerGate {
     });
     for (const [name, take] of Object.entries(work)) plate.target.addEventListener(name, (event) => this.pass(/** @type {PointerEvent} */ (event), take), { capture: true });
     // The map makes a click of every pointer that ends where it began, also of one that was cut off.
-    plate.map.on('pointerup', (/** @type {any} */ event) => { if (isCancelled(event)) event.preventDefault(); });
+    plate.map.on(/** @type {any} */ ('pointerup'), (/** @type {any} */ event) => { if (isCancelled(event)) event.preventDefault(); });
   }
 
   /** @private @param {PointerEvent} event @param {(event: PointerEvent) => void} take */
@@ -73,7 +73,7 @@ export class PointerGate {
   touchDown(event) {
     if (this.touches.size === 0) {
       const view = this.plate.map.getView();
-      this.viewBefore = { began_ms: event.timeStamp, center: view.getCenter(), resolution: view.getResolution() };
+      this.viewBefore = { began_ms: event.timeStamp, center: view.getCenter() ?? [0, 0], resolution: view.getResolution() ?? 1 };
     }
     this.touches.set(event.pointerId, event);
     this.lastTouch_ms = event.timeStamp;

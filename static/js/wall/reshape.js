@@ -1,6 +1,6 @@
 /**
- * How does an outline grow along one edge without being drawn again? A new line that starts and ends near the old edge
- * takes the place of the shorter stretch between; everything else stays to the last 1/256 in.
+ * How does an outline grow without being drawn again? A new line that starts and ends near the old edge takes the place of
+ * the shorter stretch between, and a line is drawn on from its end; everything else stays to the last 1/256 in.
  */
 import { distanceToSegment, lines, nearestOnSegment, withLine } from './geometry.js';
 
@@ -19,6 +19,19 @@ export function withNewEdge(geometry, stroke) {
   const distance = (/** @type {Point[]} */ ring) => ends.reduce((sum, end) => sum + placeOn(ring, end).distance_in, 0);
   const nearest = rings.reduce((best, line) => (distance(line.points) < distance(best.points) ? line : best));
   return withLine(geometry, nearest.path, ringWithNewEdge(nearest.points, stroke));
+}
+
+/**
+ * The geometry with one of its lines drawn on from the end that lies nearest to the first new point.
+ * @param {Geometry} geometry a LineString or MultiLineString
+ * @param {Point[]} points at least one
+ * @returns {Geometry}
+ */
+export function withLongerLine(geometry, points) {
+  const ends = lines(geometry).flatMap(({ path, points: line }) => [{ path, line, end: line[0], isStart: true }, { path, line, end: line[line.length - 1], isStart: false }]);
+  const distance = (/** @type {{end: Point}} */ { end }) => Math.hypot(end[0] - points[0][0], end[1] - points[0][1]);
+  const { path, line, isStart } = ends.reduce((best, found) => (distance(found) < distance(best) ? found : best));
+  return withLine(geometry, path, dedupe(isStart ? [...[...points].reverse(), ...line] : [...line, ...points]));
 }
 
 /**

@@ -154,7 +154,7 @@ export class Toolbar {
   /** @private @param {import('./draft.js').Draft} draft */
   shapeButtons(draft) {
     if (draft.kind === 'point') return [];
-    const removing = button('Take out points', () => { this.drawing.removing = !this.drawing.removing; this.store.step('draftStep'); }, { 'aria-pressed': String(this.drawing.removing) });
+    const removing = button('Take out points', () => this.drawing.setRemoving(!this.drawing.removing), { 'aria-pressed': String(this.drawing.removing) });
     const part = button(draft.kind === 'line' ? 'Add a line' : 'Add a part', () => draft.addNext('part'));
     if (draft.kind === 'line') return [part, removing];
     return [part, button('Cut a hole', () => draft.addNext('hole')), button('Move an edge', () => draft.addNext('edge')), removing];

@@ -99,6 +99,20 @@ test('moving one edge leaves the other points exactly where they were', () => {
   assert.equal(sizes(draft.geometry).area_sq_in, 100 + 12);
 });
 
+test('a crack is drawn on from the end that lies nearer', () => {
+  const draft = drawn('line', [[0, 0], [10, 0]]);
+  draft.finish();
+
+  draft.addNext('edge');
+  draft.addPoint([-2, 1]);
+  assert.equal(draft.finish(), true);
+  draft.addNext('edge');
+  [[12, 0], [15, 4]].forEach((point) => draft.addPoint(point));
+  draft.finish();
+
+  assert.deepEqual(draft.geometry, { type: 'LineString', coordinates: [[-2, 1], [0, 0], [10, 0], [12, 0], [15, 4]] });
+});
+
 test('points of a point term gather in one outline', () => {
   const draft = drawn('point', [[1, 1], [2, 2], [3, 3]]);
 

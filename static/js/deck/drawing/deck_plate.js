@@ -1,6 +1,76 @@
 /**
- * What does the wall look like on the deck? The plate of the desk page, fitted to a gloved hand.
+ * What does the wall look like on the deck? The plate under a lamp: dark ground, the bay framed, the last survey's outlines
+ * only when they are wanted, and a quiet mark on what was answered. It fits again when the tablet is turned.
  */
 import { Plate } from '../../wall/plate.js';
+import { LAMP_LOOKS } from '../../wall/plate_styles.js';
+import { bayFrameStyle, deckOutlineStyles, deckPreviousStyles } from './deck_styles.js';
+import { rectangleRings } from '../../wall/geometry.js';
 
-export class DeckPlate extends Plate {}
+const ROOM_PX = [16, 16, 16, 16];
+
+export class DeckPlate extends Plate {
+  /** @param {ConstructorParameters<typeof Plate>[0]} options */
+  constructor(options) {
+    super(options);
+    /** @type {Map<string, string>} answers to the last survey's outlines, by object id */
+    this.answers = new Map();
+    /** @type {number[] | null} what is in view, until somebody moves the wall [in] */
+    this.fitted = null;
+    this.bayFeature = new ol.Feature();
+    this.map.addLayer(new ol.layer.Vector({ source: new ol.source.Vector({ features: [this.bayFeature] }), style: bayFrameStyle(), zIndex: 5 }));
+    this.outlineLayer.setStyle(deckOutlineStyles(options.marks));
+    this.previousLayer.setStyle(deckPreviousStyles(options.marks, (id) => this.answers.get(id)));
+    this.listen();
+  }
+
+  get looks() { return LAMP_LOOKS; }
+
+  get padding_px() { return ROOM_PX; }
+
+  /** @private */
+  listen() {
+    this.map.on('pointerdrag', () => { this.fitted = null; });
+    this.target.addEventListener('wheel', () => { this.fitted = null; }, { passive: true });
+    this.map.on('change:size', () => { if (this.fitted) this.fit(this.fitted); });
+    // A long touch asks for the browser's menu, which would lie over the wall.
+    this.target.addEventListener('contextmenu', (event) => event.preventDefault());
+  }
+
+  /** Bring a box of the wall into view, and again when the tablet is turned. @param {number[]} box [in] @param {boolean} [glide] */
+  fit(box, glide = false) {
+    const size = this.map.getSize();
+    // Before the page has laid itself out, there is nothing to fit into.
+    if (size && size[0] > 0 && size[1] > 0) super.fit(box, glide);
+    this.fitted = [...box];
+  }
+
+  /** @param {number} steps */
+  zoomBy(steps) {
+    this.fitted = null;
+    super.zoomBy(steps);
+  }
+
+  /** Frame the cells under one lamp setting. @param {string[]} cells */
+  showBay(cells) {
+    const rings = cells.map((label) => rectangleRings(this.plan.bounds(label)));
+    this.bayFeature.setGeometry(rings.length ? new ol.geom.MultiPolygon(rings) : undefined);
+  }
+
+  /** The box of several cells [in]. @param {string[]} cells */
+  boxOf(cells) {
+    const boxes = cells.map((label) => this.plan.bounds(label));
+    return [Math.min(...boxes.map((box) => box[0])), Math.min(...boxes.map((box) => box[1])), Math.max(...boxes.map((box) => box[2])), Math.max(...boxes.map((box) => box[3]))];
+  }
+
+  /** Bring a whole bay into view. @param {string[]} cells @param {boolean} [glide] */
+  fitCells(cells, glide = false) {
+    if (cells.length) this.fit(this.boxOf(cells), glide);
+  }
+
+  /** Mark what was answered about the last survey's outlines. @param {Map<string, string>} answers 'same', 'worse', 'cannot-see' or 'look-closer' by object id */
+  showAnswers(answers) {
+    this.answers = answers;
+    this.previousSource.changed();
+  }
+}
