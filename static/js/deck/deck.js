@@ -28,11 +28,13 @@ export class Deck {
    * @param {import('./core/log.js').TabletLog} parts.log
    * @param {import('./settings.js').DeckSettings} parts.settings
    * @param {KeptPack | null} parts.kept the pack on this tablet, if it was prepared
+   * @param {string} parts.storeName of the disk's database
    * @param {(name: string) => import('./core/disk.js').Disk} parts.openDisk opens another survey's store
    * @param {Record<'head' | 'where' | 'saved' | 'buttons' | 'signal' | 'stop' | 'banner' | 'body' | 'note' | 'map' | 'said' | 'main' | 'panel' | 'others' | 'full', HTMLElement>} parts.places
    */
-  constructor({ disk, platform, log, settings, kept, openDisk, places }) {
+  constructor({ disk, platform, log, settings, kept, storeName, openDisk, places }) {
     this.disk = disk;
+    this.storeName = storeName;
     this.openDisk = openDisk;
     this.platform = platform;
     this.log = log;
@@ -58,6 +60,12 @@ export class Deck {
     this.drawing = /** @type {any} */ (null);
     /** @type {import('./core/sync.js').Sync} set by the page when this tablet is enrolled */
     this.sync = /** @type {any} */ (null);
+    /** @type {import('./drawing/draft_keeper.js').DraftKeeper} set when the drawing starts, as are the next two */
+    this.drafts = /** @type {any} */ (null);
+    /** @type {import('./drawing/pen_work.js').PenWork} */
+    this.pen = /** @type {any} */ (null);
+    /** @type {import('../wall/drawing.js').Drawing} */
+    this.drawing = /** @type {any} */ (null);
     /** @type {Map<string, Screen>} */
     this.screens = new Map();
     /** @type {Step[]} */

@@ -4,13 +4,6 @@
 import { fill, make } from '../shared/dom.js';
 import { modeName } from '../wall/words.js';
 
-/** @typedef {'idle' | 'sending' | 'waiting' | 'sign-in' | 'no-part' | 'retired' | 'offline'} Phase */
-
-/** @type {Record<string, string>} */
-export const PHASE_WORDS = {
-  idle: 'in contact', sending: 'sending', waiting: 'trying again', 'sign-in': 'sign in to send', 'no-part': 'account may not send', retired: 'tablet retired', offline: 'no network',
-};
-
 export class Head {
   /** @param {{where: HTMLElement, saved: HTMLElement, buttons: HTMLElement, signal: HTMLElement}} places */
   constructor(places) {
@@ -29,11 +22,11 @@ export class Head {
     this.places.saved.textContent = message;
   }
 
-  /** @param {{unsent: number, photographs: number, phase: string, attention: boolean}} signal */
-  showSignal({ unsent, photographs, phase, attention }) {
-    const waiting = unsent + photographs;
-    this.places.signal.classList.toggle('is-attention', attention);
-    fill(this.places.signal, make('span', {}, waiting ? `${waiting} unsent` : 'All sent'), make('small', {}, PHASE_WORDS[phase] ?? phase));
+  /** @param {{waiting: number, words: string, attention: boolean} | null} signal null before the tablet is enrolled */
+  showSignal(signal) {
+    this.places.signal.classList.toggle('is-attention', signal?.attention ?? false);
+    if (!signal) return fill(this.places.signal, make('span', {}, 'Tablet'), make('small', {}, 'not prepared'));
+    fill(this.places.signal, make('span', {}, signal.waiting ? `${signal.waiting} unsent` : 'All sent'), make('small', {}, signal.words));
   }
 
   /** Add a button that is always there. @param {string} id @param {string} label @param {() => void} act @returns {HTMLButtonElement} */

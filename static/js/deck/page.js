@@ -29,9 +29,10 @@ async function open() {
   /** @type {(error: Error) => void} */
   let tell = () => {};
   const openDisk = (/** @type {string} */ name) => new IdbDisk({ openDB, name, onTrouble: (/** @type {any} */ error) => tell(error) });
-  const disk = openDisk(openStoreName(localStorage));
+  const storeName = openStoreName(localStorage);
+  const disk = openDisk(storeName);
   const [log, settings, kept] = await Promise.all([TabletLog.open({ disk, platform }), DeckSettings.read(disk), readPack(disk)]);
-  const deck = new Deck({ disk, platform, log, settings, kept, openDisk, places: places() });
+  const deck = new Deck({ disk, platform, log, settings, kept, storeName, openDisk, places: places() });
   tell = (error) => deck.diskTrouble(error);
   if (deck.pack) deck.record = await DeckRecord.open({ log, pack: deck.pack, plan: deck.plan, store: deck.store, platform });
   joinSync(deck, csrfToken);

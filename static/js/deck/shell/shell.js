@@ -66,8 +66,9 @@ class Shell {
   /** @private what another page of this tablet holds counts too @returns {Promise<boolean>} */
   async mayTake() {
     const { entries, photographs } = this.deck.log.unsent();
-    const drafts = await this.deck.disk.run(['drafts'], 'readonly', (tx) => tx.count('drafts'));
-    return !entries && !photographs && !drafts;
+    const drafts = await this.deck.disk.run(['drafts'], 'readonly', (tx) => tx.all('drafts'));
+    // What was put aside is no open outline; a newer version finds it on the disk.
+    return !entries && !photographs && drafts.every(({ left }) => left);
   }
 
   /** @private @param {ServiceWorker} fresh */

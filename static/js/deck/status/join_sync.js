@@ -1,22 +1,46 @@
 /**
- * How does the deck page send what it holds, and show how that stands?
+ * When does the deck page send what it holds, and what does it show of that? On a timer of the sync itself, when the page
+ * comes into view, when the network is back and by a button; what other pages of this tablet write is shown here too.
  */
 import { Sync } from '../core/sync.js';
 import { HttpWire } from '../core/wire.js';
+import { signalOf, standingBanners } from './signal.js';
 
 const LIMIT_MS = 8000;
 
-/** @param {import('../deck.js').Deck} deck @param {() => string} token */
+/** @typedef {import('../deck.js').Deck} Deck */
+
+/** @param {Deck} deck @param {() => string} token */
 export function joinSync(deck, token) {
+  hearOtherPages(deck);
   const enrolment = deck.log.enrolment();
-  if (!enrolment) return;
-  const wire = new HttpWire({ base: `/api/v1/tablets/${enrolment.device}/`, fetcher: (...request) => fetch(...request), token, timeout_ms: LIMIT_MS });
+  if (!enrolment) return deck.head.showSignal(null);
+  /** @type {typeof fetch} */
+  const fetcher = (...request) => fetch(...request);
+  const wire = new HttpWire({ base: `/api/v1/tablets/${enrolment.device}/`, fetcher, token, timeout_ms: LIMIT_MS });
   deck.sync = new Sync({ log: deck.log, wire, platform: deck.platform, onState: () => deck.store.step('syncStep') });
   deck.store.watch(['syncStep'], () => {
-    const { state } = deck.sync;
-    deck.head.showSignal({ unsent: state.unsent, photographs: state.photographs_unsent, phase: state.phase, attention: state.unsent > 0 || state.set_aside > 0 });
+    deck.head.showSignal(signalOf(deck.sync.state));
+    for (const [key, banner] of Object.entries(standingBanners(deck.sync.state, () => void deck.go('tablet')))) deck.banners.set(key, banner);
   });
   window.addEventListener('online', () => deck.sync.tryNow());
+  window.addEventListener('pageshow', () => deck.sync.tryNow());
   document.addEventListener('visibilitychange', () => { if (!document.hidden) deck.sync.tryNow(); });
   deck.sync.start();
+}
+
+/** Several pages may be open on one tablet: each says when it kept something, and reads again when another did. @param {Deck} deck */
+function hearOtherPages(deck) {
+  if (typeof BroadcastChannel === 'undefined') return;
+  const channel = new BroadcastChannel(deck.storeName);
+  let hearing = false;
+  deck.log.onChange(() => { if (!hearing) channel.postMessage('kept'); });
+  channel.addEventListener('message', async () => {
+    hearing = true;
+    try {
+      await deck.log.refresh();
+    } finally {
+      hearing = false;
+    }
+  });
 }

@@ -80,7 +80,7 @@ export class TabletScreen {
     const { usage, quota } = await navigator.storage?.estimate?.() ?? {};
     const kept = settings.get('persistence');
     const rows = [
-      ['Name', enrolment?.name ?? settings.get('name') ?? 'none yet'], ['Survey', pack ? `${pack.boot.wall.name}, ${pack.boot.survey.code}` : 'none yet'],
+      ['Name', enrolment?.name || settings.get('name') || 'none yet'], ['Survey', pack ? `${pack.boot.wall.name}, ${pack.boot.survey.code}` : 'none yet'],
       ['Pack', pack ? `of ${new Date(pack.made_at).toLocaleString('en-US', { dateStyle: 'medium', timeStyle: 'short' })}, ${this.deck.pictures.length} pictures` : 'none yet'],
       ['Room', quota === undefined ? 'the browser does not say' : `${bytesText(usage ?? 0)} used of ${bytesText(quota)}`],
       ['Kept by the browser', keptText(kept)], ['Identity', enrolment?.device ?? 'not enrolled'], ['Epoch of the server', sync?.state.epoch ?? enrolment?.epoch ?? 'unknown'],
