@@ -42,14 +42,20 @@ def chromium_path():
 
 
 @pytest.fixture(scope="session")
-def browser(chromium_path):
-    """One headless Chromium for the whole run."""
+def playwright():
+    """What drives browsers; a second one beside it could not run."""
     from playwright.sync_api import sync_playwright
 
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=chromium_path, args=ARGUMENTS)
-        yield chromium
-        chromium.close()
+    with sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture(scope="session")
+def browser(playwright, chromium_path):
+    """One headless Chromium for the whole run."""
+    chromium = playwright.chromium.launch(executable_path=chromium_path, args=ARGUMENTS)
+    yield chromium
+    chromium.close()
 
 
 @pytest.fixture
