@@ -8,6 +8,8 @@ from datetime import datetime
 from uuid import UUID
 
 from demo_fixtures import INVENTED
+from demo_fixtures.deck_days import CODE as DECK_CODE
+from demo_fixtures.deck_days import deck_days
 from demo_fixtures.people import DEMO_PASSWORD, DEMO_PEOPLE, TELEPHONES
 from demo_fixtures.phases import DEMO_PHASES
 from demo_fixtures.photographs import DETAIL, MOSAIC, Picture, detail_pictures, mosaic_pictures
@@ -41,6 +43,7 @@ def load_demo(*, say: Say = print) -> None:
     load_entries(surveys, say=say)
     digests = load_photographs(surveys, say=say)
     load_treatments(wall, digests, say=say)
+    load_deck_days(surveys, say=say)
 
 
 def load_wall(*, say: Say = print) -> Wall:
@@ -124,6 +127,13 @@ def load_treatments(wall: Wall, digests: dict[str, str], *, say: Say = print) ->
     added = _append_missing(treatments(all_damage(), digests), open_logbook(wall))
     if added:
         say(f"  treatments: {added} records")
+
+
+def load_deck_days(surveys: dict[str, Survey], *, say: Say = print) -> None:
+    """Write what was noted on the deck into the open round's logbook."""
+    added = _append_missing(deck_days(), surveys[DECK_CODE].logbook)
+    if added:
+        say(f"  deck log of survey {DECK_CODE}: {added} entries")
 
 
 def _append_missing(drafts: Iterable[dict[str, object]], logbook: Logbook) -> int:

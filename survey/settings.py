@@ -124,6 +124,7 @@ INSTALLED_APPS = [
     "survey.watch.apps.WatchConfig",
     "survey.compare.apps.CompareConfig",
     "survey.report.apps.ReportConfig",
+    "survey.tablet.apps.TabletConfig",
 ]
 
 MIDDLEWARE = [

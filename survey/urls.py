@@ -12,6 +12,7 @@ urlpatterns = [
     path("", include("survey.report.urls")),
     path("", include("survey.jobs.urls")),
     path("", include("survey.tablet.urls")),
+    path("", include("survey.tablet.desk_urls")),
     path("api/v1/", include("survey.api.urls")),
 ]
 

@@ -102,12 +102,17 @@ def _said(value: Any) -> str:
     if isinstance(value, Mapping):
         if value.get("type") in _KINDS and "coordinates" in value:
             return _shape(value)
-        return "; ".join(f"{field_name(str(k)).lower()} {_said(v)}" for k, v in value.items())
+        return "; ".join(f"{_part_name(str(key))} {_said(part)}" for key, part in value.items())
     if isinstance(value, list | tuple):
         return _listed(_said(item) for item in value)
     if isinstance(value, float):
         return f"{value:g}"
     return str(value)
+
+
+def _part_name(key: str) -> str:
+    """Return a key within a field; names of cells keep their letters."""
+    return field_name(key).lower() if key.islower() else key
 
 
 def _listed(parts: Iterable[str]) -> str:

@@ -19,6 +19,7 @@ from survey.record.boot import survey_boot
 from survey.record.forms import SurveyForm
 from survey.record.history import item_history
 from survey.record.models import Mode, Observation, Standing, Survey
+from survey.record.notices import notices_of
 from survey.record.overview import (
     cell_inks,
     cells_waiting,
@@ -45,6 +46,7 @@ def wall_page(request: HttpRequest, wall: str) -> HttpResponse:
         "surveys": surveys,
         "survey": chosen,
         "needs": _other_needs(request, opened, chosen),
+        "notices": notices_of(opened, request.user),
     }
     return render(request, "record/wall.html", context | (_at_a_glance(chosen) if chosen else {}))
 
@@ -118,6 +120,7 @@ def survey_page(request: HttpRequest, wall: str, code: str) -> HttpResponse:
             "survey": survey,
             "boot": survey_boot(survey, signed_in(request.user)),
             "pre_works": pre_works_statement(survey),
+            "notices": notices_of(opened, request.user, survey=survey.code),
         },
     )
 

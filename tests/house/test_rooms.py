@@ -37,6 +37,7 @@ PURE_FOLDERS = {
 # Single pure modules in other rooms.
 PURE_MODULES = [
     "survey.ledger.canonical",
+    "survey.record.said",
     "survey.record.sampling",
     "survey.report.build",
     "survey.report.content",

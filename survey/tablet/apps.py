@@ -1,0 +1,15 @@
+"""Names this room to Django and says what of the tablets' work must be read first."""
+
+from django.apps import AppConfig
+
+
+class TabletConfig(AppConfig):
+    name = "survey.tablet"
+    label = "tablet"
+
+    def ready(self) -> None:
+        from survey.record import notices
+        from survey.tablet.desk_notices import conflicts_standing, stops_standing
+
+        notices.register("stops", stops_standing)
+        notices.register("conflicts", conflicts_standing)

@@ -1,0 +1,73 @@
+"""What of the tablets' work must be read first on the pages of a wall and of its surveys?"""
+
+from datetime import UTC, datetime
+
+from django.urls import reverse
+
+from gridmap.models import Wall
+from survey.people.permissions import Action
+from survey.record.conflicts import conflict_counts
+from survey.record.notices import ALARM, WARN, Notice
+from survey.tablet.deck_log import open_stops
+
+LONGEST_ACTIVITY = 160  # characters of a notice; the log has the whole
+
+
+def stops_standing(wall: Wall) -> list[Notice]:
+    """Return one notice for each stop that nobody has lifted."""
+    return [
+        Notice(
+            survey=stop.code,
+            tone=ALARM,
+            text=(
+                f"Works stopped, survey {stop.code}, {_when(stop.noticed_at)}: "
+                f"{_short(stop.body['activity'])}. {_told(stop.told)}"
+            ),
+            href=f"{_page('tablets:deck_log', wall, stop.code)}#stops",
+            link="Read the stop",
+        )
+        for stop in open_stops(wall)
+    ]
+
+
+def conflicts_standing(wall: Wall) -> list[Notice]:
+    """Return one notice for each survey in which statements stand against each other."""
+    return [
+        Notice(
+            survey=code,
+            tone=WARN,
+            text=(
+                f"Survey {code}: {_counted(count, 'conflict')} "
+                f"{'waits' if count == 1 else 'wait'} for a decision; until then "
+                f"{'it enters' if count == 1 else 'they enter'} no total."
+            ),
+            href=_page("tablets:conflicts", wall, code),
+            link="Decide conflicts",
+            action=Action.DECIDE,
+        )
+        for code, count in conflict_counts(wall).items()
+    ]
+
+
+def _when(noticed_at: datetime) -> str:
+    at = noticed_at.astimezone(UTC)
+    return f"{at.day} {at:%b %Y, %H:%M} UTC"
+
+
+def _told(told: list[dict[str, str]]) -> str:
+    if not told:
+        return "Nobody has been told yet."
+    return f"Told: {', '.join(call['who'] for call in told)}."
+
+
+def _short(text: str) -> str:
+    text = text.strip().rstrip(".")
+    return text if len(text) <= LONGEST_ACTIVITY else f"{text[:LONGEST_ACTIVITY].rstrip()}…"
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def _page(name: str, wall: Wall, code: str) -> str:
+    return reverse(name, args=[wall.slug, code])
