@@ -17,12 +17,14 @@ import { doneSentence, inMode } from '../../wall/words.js';
  * @param {string[]} options.names terms looked for, by name
  * @param {string[]} options.missed terms of the search list that were not looked for, by name
  * @param {string[]} options.drawn what stands drawn in the cell: item and term
+ * @param {string[]} options.notFound items of the last survey that were not found
  * @returns {{title: string, sentences: string[]}}
  */
-export function assertion({ cell, mode, work, names, missed, drawn }) {
+export function assertion({ cell, mode, work, names, missed, drawn, notFound }) {
   const sentences = [doneSentence(names, mode, drawn.length > 0)];
   if (missed.length) sentences.push(`Not looked for: ${missed.join(', ')}.`);
   if (drawn.length) sentences.push(`Drawn: ${shortList(drawn, 6)}.`);
+  if (notFound.length) sentences.push(`Drawn in the last survey and not found: ${shortList(notFound, 6)}.`);
   sentences.push(sightSentence(work), hiddenSentence(work));
   return { title: `${cell} done ${inMode(mode)} states:`, sentences };
 }

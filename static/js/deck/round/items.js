@@ -6,10 +6,10 @@ import { formatArea } from '../../shared/lengths.js';
 import { capital, modeName, sizeText } from '../../wall/words.js';
 
 /** @typedef {import('../../wall/statements.js').Outline} Outline */
-/** @typedef {'same' | 'worse' | 'cannot-see' | 'look-closer' | 'smaller'} Answer */
+/** @typedef {'same' | 'worse' | 'cannot-see' | 'look-closer' | 'smaller' | 'not-found'} Answer */
 
 /** The answers in words, as they stand on the controls. @type {Record<Answer, string>} */
-export const ANSWER_WORDS = { same: 'Same', worse: 'Worse', 'cannot-see': "Can't see", 'look-closer': 'Look closer', smaller: 'Smaller or gone' };
+export const ANSWER_WORDS = { same: 'Same', worse: 'Worse', 'cannot-see': "Can't see", 'look-closer': 'Look closer', smaller: 'Smaller', 'not-found': 'Not found' };
 
 /**
  * Whether an old outline is judged under this light: flaking waits for raking light whatever it was once drawn in.
@@ -28,12 +28,12 @@ export function judgedIn(outline, mode, term) {
  * @param {string} options.cell
  * @param {string} options.mode
  * @param {(code: string) => {modes: string[]}} options.term
- * @param {Iterable<string>} options.hidden ids answered "can't see"
+ * @param {Iterable<string>} options.settled ids answered "can't see" or "not found", which no entry continues
  * @param {Iterable<string>} options.closer ids to be looked at more closely
  */
-export function partItems({ open, cell, mode, term, hidden, closer }) {
-  const [unseen, later] = [new Set(hidden), new Set(closer)];
-  const here = readingOrder(open.filter((outline) => outline.cells.includes(cell) && !unseen.has(outline.id)));
+export function partItems({ open, cell, mode, term, settled, closer }) {
+  const [answered, later] = [new Set(settled), new Set(closer)];
+  const here = readingOrder(open.filter((outline) => outline.cells.includes(cell) && !answered.has(outline.id)));
   const now = here.filter((outline) => judgedIn(outline, mode, term(outline.term)));
   return {
     unanswered: now.filter((outline) => !later.has(outline.id)),

@@ -15,13 +15,12 @@
  * @property {'look' | 'compare'} stage
  * @property {string | null} at id of the old outline asked about
  * @property {string[]} closer ids of old outlines to be looked at more closely
+ * @property {string[]} notFound ids of old outlines of which nothing is left to draw
  * @property {HiddenPart[] | null} hidden null until the layout was asked
  * @property {Geometry | null} touch the part within touch where it is not the whole cell
  * @property {'touch' | 'seen' | null} sight
  * @property {string} note
  * @property {string[]} notSearched codes of the search list that were not looked for
- * @property {number} looking_ms
- * @property {number} touching_ms
  *
  * @typedef {object} Step one answer, to be taken back
  * @property {string} cell
@@ -51,7 +50,9 @@
  * @property {Record<string, {cell: string, mode: string, answer: Answer}>} answered in this session, by id of the old outline
  * @property {Step[]} trail
  * @property {Step[]} undone
+ * @property {{cell: string, mode: string, item: string, answer: Answer} | null} drawing the old outline that is being drawn anew
  * @property {RecheckWork | null} recheck
+ * @property {Record<string, import('./minutes.js').Times>} times of this session, by cell and mode
  * @property {Record<string, any>} forms what was filled in on the screens of opening and signing
  */
 
@@ -62,7 +63,7 @@ export const LONGEST_TRAIL = 400;
 export function emptyRound(survey, { mode, cell }) {
   return {
     version: 1, survey, session: null, screen: null, mode, cell, bay: [], lamp: { setting: '', side: 'even', lookedOver: [] },
-    cells: {}, answered: {}, trail: [], undone: [], recheck: null, forms: {},
+    cells: {}, answered: {}, trail: [], undone: [], drawing: null, recheck: null, times: {}, forms: {},
   };
 }
 
@@ -74,17 +75,12 @@ export function keptRound(kept, survey, at) {
 
 /** A session begins: nothing of an earlier one is asked or counted again, but cells that were begun stay begun. @param {RoundState} round @param {string} session @returns {RoundState} */
 export function openRound(round, session) {
-  return { ...round, session, answered: {}, trail: [], undone: [], recheck: null, forms: {}, bay: [], lamp: { setting: '', side: 'even', lookedOver: [] }, cells: withoutTimes(round.cells) };
+  return { ...round, session, answered: {}, trail: [], undone: [], drawing: null, recheck: null, times: {}, forms: {}, bay: [], lamp: { setting: '', side: 'even', lookedOver: [] } };
 }
 
 /** A session ends: what was chosen and not stated stays for the next one. @param {RoundState} round @returns {RoundState} */
 export function closeRound(round) {
   return { ...openRound(round, ''), session: null, screen: null };
-}
-
-/** @param {Record<string, CellWork>} cells @returns {Record<string, CellWork>} */
-function withoutTimes(cells) {
-  return Object.fromEntries(Object.entries(cells).map(([key, work]) => [key, { ...work, looking_ms: 0, touching_ms: 0 }]));
 }
 
 /** @param {string} cell @param {string} mode */
@@ -94,7 +90,7 @@ export function workKey(cell, mode) {
 
 /** @param {RoundState} round @param {string} cell @param {string} mode @returns {CellWork} */
 export function workOf(round, cell, mode) {
-  return round.cells[workKey(cell, mode)] ?? { stage: 'look', at: null, closer: [], hidden: null, touch: null, sight: null, note: '', notSearched: [], looking_ms: 0, touching_ms: 0 };
+  return round.cells[workKey(cell, mode)] ?? { stage: 'look', at: null, closer: [], notFound: [], hidden: null, touch: null, sight: null, note: '', notSearched: [] };
 }
 
 /** @param {RoundState} round @param {{cell: string, mode: string}} at @param {Partial<CellWork>} change @returns {RoundState} */
@@ -102,10 +98,17 @@ export function withWork(round, { cell, mode }, change) {
   return { ...round, cells: { ...round.cells, [workKey(cell, mode)]: { ...workOf(round, cell, mode), ...change } } };
 }
 
+/** What passed is added to a cell's times. @param {RoundState} round @param {{cell: string, mode: string}} at @param {import('./minutes.js').Times} passed @returns {RoundState} */
+export function withTimes(round, { cell, mode }, { looking_ms, touching_ms }) {
+  const key = workKey(cell, mode);
+  const before = round.times[key] ?? { looking_ms: 0, touching_ms: 0 };
+  return { ...round, times: { ...round.times, [key]: { looking_ms: before.looking_ms + looking_ms, touching_ms: before.touching_ms + touching_ms } } };
+}
+
 /** Whether anything was chosen of a cell that is not stated yet. @param {RoundState} round @param {string} cell @param {string} mode */
 export function isBegun(round, cell, mode) {
   const work = round.cells[workKey(cell, mode)];
-  return Boolean(work && (work.stage === 'compare' || work.looking_ms > 0 || work.note));
+  return Boolean(work && (work.stage === 'compare' || work.hidden !== null || work.note));
 }
 
 /** A step is taken: what had been undone before it can no longer be done again. @param {RoundState} round @param {Step} step @returns {RoundState} */
@@ -131,8 +134,10 @@ export function stepAgain(round) {
 function applied(round, step) {
   const { cell, mode, item, answer, part } = step;
   const work = workOf(round, cell, mode);
-  const closer = work.closer.filter((id) => id !== item);
-  const change = { closer: answer === 'look-closer' ? [...closer, item] : closer, hidden: part ? [...(work.hidden ?? []), part] : work.hidden };
+  const change = {
+    closer: marked(work.closer, item, answer === 'look-closer'), notFound: marked(work.notFound, item, answer === 'not-found'),
+    hidden: part ? [...(work.hidden ?? []), part] : work.hidden,
+  };
   return withWork({ ...round, answered: { ...round.answered, [item]: { cell, mode, answer } } }, { cell, mode }, change);
 }
 
@@ -141,9 +146,15 @@ function takenBack(round, { cell, mode, item, part }) {
   const work = workOf(round, cell, mode);
   const before = [...round.trail].reverse().find((step) => step.item === item && step.mode === mode);
   const { [item]: _, ...others } = round.answered;
-  const rest = work.closer.filter((id) => id !== item);
-  const closer = before?.answer === 'look-closer' ? [...rest, item] : rest;
+  const closer = marked(work.closer, item, before?.answer === 'look-closer');
+  const notFound = marked(work.notFound, item, before?.answer === 'not-found');
   const hidden = part && work.hidden ? work.hidden.filter((one) => one.item !== item) : work.hidden;
   const answered = before ? { ...others, [item]: { cell, mode, answer: before.answer } } : others;
-  return withWork({ ...round, answered }, { cell, mode }, { closer, hidden, at: item, stage: 'compare' });
+  return withWork({ ...round, answered }, { cell, mode }, { closer, notFound, hidden, at: item, stage: 'compare' });
+}
+
+/** @param {string[]} ids @param {string} item @param {boolean} isMarked */
+function marked(ids, item, isMarked) {
+  const others = ids.filter((id) => id !== item);
+  return isMarked ? [...others, item] : others;
 }

@@ -5,7 +5,7 @@ import { emptyRound, workOf } from '../../../../static/js/deck/round/round_state
 
 const work = (change = {}) => ({ ...workOf(emptyRound('survey', { mode: 'normal', cell: 'C17' }), 'C17', 'normal'), ...change });
 const box = (width, height) => ({ type: 'Polygon', coordinates: [[[0, 0], [width, 0], [width, height], [0, height], [0, 0]]] });
-const state = (change = {}) => assertion({ cell: 'C17', mode: 'normal', work: work({ sight: 'touch' }), names: ['paint loss', 'plaster loss'], missed: [], drawn: [], ...change }).sentences;
+const state = (change = {}) => assertion({ cell: 'C17', mode: 'normal', work: work({ sight: 'touch' }), names: ['paint loss', 'plaster loss'], missed: [], drawn: [], notFound: [], ...change }).sentences;
 
 test('with nothing drawn the cell says that none was seen, without exception', () => {
   assert.equal(state()[0], 'Looked for these two in normal light: paint loss, plaster loss; none seen.');
@@ -20,6 +20,10 @@ test('with something drawn the cell excepts what is drawn and names it', () => {
 
 test('what was not looked for is said', () => {
   assert.ok(state({ missed: ['dust'] }).includes('Not looked for: dust.'));
+});
+
+test('what was not found is named', () => {
+  assert.ok(state({ notFound: ['C17-3'] }).includes('Drawn in the last survey and not found: C17-3.'));
 });
 
 test('a survey without a search list in this light asserts a look only', () => {

@@ -7,7 +7,7 @@ const term = (code) => TERMS[code];
 const square = (x, y) => ({ type: 'Polygon', coordinates: [[[x, y], [x + 1, y], [x + 1, y + 1], [x, y]]] });
 const outline = (id, code, { cells = ['C17'], x = 0, y = 0, mode = 'normal', ...more } = {}) => ({ id, item: id, term: code, mode, cells, geometry: square(x, y), area_sq_in: 12, ...more });
 
-const part = (open, more = {}) => partItems({ open, cell: 'C17', mode: 'normal', term, hidden: [], closer: [], ...more });
+const part = (open, more = {}) => partItems({ open, cell: 'C17', mode: 'normal', term, settled: [], closer: [], ...more });
 
 test('flaking drawn in normal light waits for raking light', () => {
   // source: practice.md section 11: diffuse, then raking left and right before judging flakes. Common practice, no source.
@@ -21,8 +21,8 @@ test('outlines of another cell are not asked', () => {
   assert.deepEqual(part([outline('one', 'paint-loss', { cells: ['C18'] })]).unanswered, []);
 });
 
-test('what cannot be seen is neither asked again nor left for another light', () => {
-  const parts = part([outline('one', 'paint-loss')], { hidden: ['one'] });
+test('what cannot be seen or was not found is neither asked again nor left for another light', () => {
+  const parts = part([outline('one', 'paint-loss')], { settled: ['one'] });
 
   assert.deepEqual([parts.unanswered, parts.closer, parts.otherLight], [[], [], []]);
 });

@@ -1,15 +1,15 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import fc from 'fast-check';
-import { closeRound, emptyRound, isBegun, keptRound, openRound, stepAgain, stepBack, withStep, withWork, workOf } from '../../../../static/js/deck/round/round_state.js';
+import { closeRound, emptyRound, isBegun, keptRound, openRound, stepAgain, stepBack, withStep, withTimes, withWork, workOf } from '../../../../static/js/deck/round/round_state.js';
 
 const empty = () => emptyRound('survey', { mode: 'normal', cell: 'C17' });
 const part = (item) => ({ geometry: { type: 'Point', coordinates: [1, 1] }, cause: 'glare', item });
 const step = (item, answer, cell = 'C17') => ({ cell, mode: 'normal', item, answer, kept: 'tablet', acts: 0, ...(answer === 'cannot-see' ? { part: part(item) } : {}) });
-const steps = fc.array(fc.record({ item: fc.constantFrom('one', 'two', 'three'), answer: fc.constantFrom('same', 'cannot-see', 'look-closer'), cell: fc.constantFrom('C17', 'C18') }).map(({ item, answer, cell }) => step(`${cell}-${item}`, answer, cell)), { maxLength: 120 });
+const steps = fc.array(fc.record({ item: fc.constantFrom('one', 'two', 'three'), answer: fc.constantFrom('same', 'cannot-see', 'look-closer', 'not-found'), cell: fc.constantFrom('C17', 'C18') }).map(({ item, answer, cell }) => step(`${cell}-${item}`, answer, cell)), { maxLength: 120 });
 
 /** What is answered, hidden and to be looked at, without the place in the cell. */
-const answers = (round) => JSON.stringify([round.answered, ...['C17', 'C18'].map((cell) => [[...workOf(round, cell, 'normal').closer].sort(), (workOf(round, cell, 'normal').hidden ?? []).map(({ item }) => item).sort()])].map((value) => (Array.isArray(value) ? value : Object.entries(value).sort())));
+const answers = (round) => JSON.stringify([round.answered, ...['C17', 'C18'].map((cell) => [[...workOf(round, cell, 'normal').closer].sort(), [...workOf(round, cell, 'normal').notFound].sort(), (workOf(round, cell, 'normal').hidden ?? []).map(({ item }) => item).sort()])].map((value) => (Array.isArray(value) ? value : Object.entries(value).sort())));
 
 /** A hidden item is not asked again, so a walk holds it once. */
 const askable = (list) => list.filter(({ item, answer }, index) => !list.slice(0, index).some((before) => before.item === item && before.answer === 'cannot-see') && !(answer === 'look-closer' && list.slice(0, index).some((before) => before.item === item)));
@@ -78,15 +78,24 @@ test('what was kept of another survey or is damaged is not taken up', () => {
   assert.equal(keptRound('damaged', 'survey', { mode: 'normal', cell: 'C17' }).cell, 'C17');
 });
 
-test('a new session counts its minutes from nothing and keeps cells begun', () => {
-  const before = withWork(empty(), { cell: 'C17', mode: 'normal' }, { stage: 'compare', looking_ms: 60_000, note: 'River bank.' });
+test('a new session counts its minutes from nothing and keeps what was chosen of cells', () => {
+  const at = { cell: 'C17', mode: 'normal' };
+  const before = withTimes(withWork(empty(), at, { stage: 'compare', note: 'River bank.' }), at, { looking_ms: 60_000, touching_ms: 1_000 });
 
-  const work = workOf(openRound(closeRound(before), 'next'), 'C17', 'normal');
+  const next = openRound(closeRound(before), 'next');
 
-  assert.equal(work.looking_ms, 0);
-  assert.equal(work.note, 'River bank.');
+  assert.deepEqual(next.times, {});
+  assert.equal(workOf(next, 'C17', 'normal').note, 'River bank.');
 });
 
-test('a cell only glanced at from the walk is not begun', () => {
+test('times of one cell add up light by light', () => {
+  const at = { cell: 'C17', mode: 'normal' };
+
+  const round = withTimes(withTimes(empty(), at, { looking_ms: 60_000, touching_ms: 0 }), at, { looking_ms: 30_000, touching_ms: 500 });
+
+  assert.deepEqual(round.times, { 'C17:normal': { looking_ms: 90_000, touching_ms: 500 } });
+});
+
+test('a cell that nobody went to is not begun', () => {
   assert.equal(isBegun(empty(), 'C17', 'normal'), false);
 });
