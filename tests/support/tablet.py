@@ -24,6 +24,7 @@ class Tablet:
         self.chromium_path = chromium_path
         self.profile = Path(profile)
         self.size_px = size_px or TABLET_PX
+        self.more_arguments = []
         self.process = None
         self.browser = None
 
@@ -35,7 +36,7 @@ class Tablet:
             lock.unlink()
         self.process = subprocess.Popen(
             [
-                self.chromium_path, "--headless=new", *ARGUMENTS,
+                self.chromium_path, "--headless=new", *ARGUMENTS, *self.more_arguments,
                 f"--user-data-dir={self.profile}", "--remote-debugging-port=0",
                 "--no-default-browser-check", "about:blank",
             ],

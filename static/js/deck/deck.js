@@ -157,7 +157,8 @@ export class Deck {
       return true;
     } catch (error) {
       this.pending -= 1;
-      this.showSaved('trouble', `NOT saved: ${error instanceof Error ? error.message : error}`);
+      const why = error instanceof Error ? error.message : String(error);
+      this.showSaved('trouble', why.startsWith('NOT ') ? why : `NOT saved: ${why}`);
       return false;
     }
   }

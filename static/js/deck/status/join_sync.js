@@ -1,6 +1,6 @@
 /**
  * When does the deck page send what it holds, and what does it show of that? On a timer of the sync itself, when the page
- * comes into view, when the network is back and by a button; what other pages of this tablet write is shown here too.
+ * comes into view, when the network is back, and by a button.
  */
 import { Sync } from '../core/sync.js';
 import { HttpWire } from '../core/wire.js';
@@ -12,7 +12,6 @@ const LIMIT_MS = 8000;
 
 /** @param {Deck} deck @param {() => string} token */
 export function joinSync(deck, token) {
-  hearOtherPages(deck);
   const enrolment = deck.log.enrolment();
   if (!enrolment) return deck.head.showSignal(null);
   /** @type {typeof fetch} */
@@ -27,20 +26,4 @@ export function joinSync(deck, token) {
   window.addEventListener('pageshow', () => deck.sync.tryNow());
   document.addEventListener('visibilitychange', () => { if (!document.hidden) deck.sync.tryNow(); });
   deck.sync.start();
-}
-
-/** Several pages may be open on one tablet: each says when it kept something, and reads again when another did. @param {Deck} deck */
-function hearOtherPages(deck) {
-  if (typeof BroadcastChannel === 'undefined') return;
-  const channel = new BroadcastChannel(deck.storeName);
-  let hearing = false;
-  deck.log.onChange(() => { if (!hearing) channel.postMessage('kept'); });
-  channel.addEventListener('message', async () => {
-    hearing = true;
-    try {
-      await deck.log.refresh();
-    } finally {
-      hearing = false;
-    }
-  });
 }

@@ -10,7 +10,7 @@ import { openStoreName, otherStores, pointAt } from '../prepare/stores.js';
 import { DeckApi } from './api.js';
 import { signInForm } from './sign_in.js';
 import { contactText, phaseText, skewText, surveyStateText, unsentText } from './sync_words.js';
-import { offerFile, workFileName } from './work_file.js';
+import { offerFile, workFileName, workPieces } from './work_file.js';
 
 export class TabletScreen {
   static title = 'Tablet';
@@ -102,7 +102,7 @@ export class TabletScreen {
     const { log, platform, settings } = this.deck;
     try {
       const work = await log.exportWork();
-      offerFile(JSON.stringify(work), workFileName(log.enrolment()?.name ?? settings.get('name'), platform.now_ms()));
+      offerFile(workPieces(work), workFileName(log.enrolment()?.name ?? settings.get('name'), platform.now_ms()));
       this.deck.say('The file of your work was handed to the browser. It lies among the tablet\'s downloads; the desk page takes it in.', 'ok');
     } catch (error) {
       this.deck.say(`The file could not be made: ${error instanceof Error ? error.message : error} Try again; what is on the tablet stays there.`, 'error');

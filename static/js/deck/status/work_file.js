@@ -8,10 +8,21 @@ export function workFileName(tablet, now_ms) {
   return `pontata-work-${name}-${new Date(now_ms).toISOString().slice(0, 16).replaceAll(':', '')}.json`;
 }
 
-/** Hand a file to the browser. @param {string} text @param {string} name */
-export function offerFile(text, name) {
+/**
+ * The work as one JSON text in pieces: all photographs of a week in one string would be longer than a browser allows.
+ * @param {Record<string, any> & {photographs: object[]}} work
+ * @returns {string[]}
+ */
+export function workPieces({ photographs, ...rest }) {
+  const head = JSON.stringify(rest).slice(0, -1);
+  const pieces = photographs.map((photograph, index) => `${index ? ',' : ''}${JSON.stringify(photograph)}`);
+  return [`${head},"photographs":[`, ...pieces, ']}'];
+}
+
+/** Hand a file to the browser. @param {string[]} pieces @param {string} name */
+export function offerFile(pieces, name) {
   const link = document.createElement('a');
-  link.href = URL.createObjectURL(new Blob([text], { type: 'application/json' }));
+  link.href = URL.createObjectURL(new Blob(pieces, { type: 'application/json' }));
   link.download = name;
   link.click();
   setTimeout(() => URL.revokeObjectURL(link.href), 60_000);

@@ -1,7 +1,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { contactText, phaseText, skewText, surveyStateText, unsentText } from '../../../../static/js/deck/status/sync_words.js';
-import { workFileName } from '../../../../static/js/deck/status/work_file.js';
+import { workFileName, workPieces } from '../../../../static/js/deck/status/work_file.js';
 
 test('a clock is spoken of only beyond two minutes, either way', () => {
   assert.equal(skewText(null), null);
@@ -43,4 +43,12 @@ test('only a survey that is no longer open is spoken of', () => {
 test('the work file bears the tablet and the minute in a name that every disk takes', () => {
   assert.equal(workFileName('Tablet №3 / deck', Date.UTC(2026, 10, 18, 9, 5)), 'pontata-work-tablet-3-deck-2026-11-18T0905.json');
   assert.match(workFileName('', 0), /^pontata-work-tablet-/);
+});
+
+test('the pieces of the work file make the same JSON as the whole', () => {
+  for (const photographs of [[], [{ digest: 'a' }], [{ digest: 'a' }, { digest: 'b' }]]) {
+    const work = { format: 'pontata-work', entries: [{ id: '1' }], photographs, drafts: [] };
+
+    assert.deepEqual(JSON.parse(workPieces(work).join('')), work);
+  }
 });

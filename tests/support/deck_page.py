@@ -1,0 +1,46 @@
+"""How does a person use the deck page, as steps that several tests take?"""
+
+from demo_fixtures.people import DEMO_PASSWORD
+
+READY = "document.body.dataset.ready === 'yes'"
+# The page's parts, as it hands them to tests alone.
+DECK = "document.getElementById('deck-map').pontata.deck"
+
+
+def open_deck(page, url):
+    """Open the page and wait until it has read its disk."""
+    page.goto(f"{url}/deck/")
+    page.wait_for_function(READY)
+
+
+def prepare(page, url, *, name, account="tomas", resolution=None):
+    """Take a tablet from its first start to "ready", as the Prepare screen leads."""
+    open_deck(page, url)
+    page.get_by_label("Account name").fill(account)
+    page.get_by_label("Password").fill(DEMO_PASSWORD)
+    page.get_by_role("button", name="Sign in", exact=True).click()
+    page.get_by_label("Name of this tablet").fill(name)
+    page.get_by_role("button", name="Fetch the survey").click()
+    if resolution:
+        page.get_by_role("button", name=resolution).click()
+    page.get_by_role("button", name="Prepare this tablet").click()
+    # A headless browser never promises to keep a store.
+    page.get_by_role("button", name="Go up without it").click()
+    page.get_by_role("heading", name="This tablet is ready").wait_for()
+
+
+def device_of(page):
+    return page.evaluate(f"{DECK}.log.enrolment().device")
+
+
+def unsent(page):
+    return page.evaluate(f"{DECK}.log.unsent()")
+
+
+def wait_until_sent(page, timeout_ms=30_000):
+    """Ask for sending and wait until nothing is unsent."""
+    page.evaluate(f"{DECK}.sync.tryNow()")
+    page.wait_for_function(
+        f"(() => {{ const {{ entries, photographs }} = {DECK}.log.unsent(); return !entries && !photographs; }})()",
+        timeout=timeout_ms,
+    )
