@@ -14,6 +14,7 @@ LEAST_SIDE_IN = 12.0  # a smaller piece shows too little of what lies around
 ROOM = 0.4  # of the larger side, on each side of what is drawn
 POINT_SHARE = 0.014  # of the window's width: radius of a point
 LETTER_SHARE = 0.04  # of the window's width: height of a letter
+LEAST_NAMED_LETTERS = 1.8  # letter heights of a cell in view, for its name to stand in it
 BAR_LENGTHS_IN = (0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 60.0, 120.0, 240.0)
 BAR_SHARE = 0.3  # of the window's width at most
 
@@ -73,6 +74,7 @@ def plate_cut_svg(
     cut.grid(grid)
     for ink in places:
         cut.place(ink)
+    cut.names(grid)
     cut.bar()
     return ElementTree.tostring(root, encoding="unicode")
 
@@ -116,18 +118,21 @@ class _Cut:
         )
 
     def grid(self, grid: Grid) -> None:
-        left, lower, right, upper = self._window_in
+        """Draw the lines of the grid over the whole wall: the page may show more than asked."""
+        width_in, height_in = grid.columns.lines_in[-1], grid.rows.lines_in[-1]
         lines = [
-            f"M{x:g} {self._y(upper):g}V{self._y(lower):g}"
-            for x in grid.columns.lines_in
-            if left <= x <= right
-        ] + [
-            f"M{left:g} {self._y(y):g}H{right:g}" for y in grid.rows.lines_in if lower <= y <= upper
-        ]
+            f"M{x:g} {self._y(height_in):g}V{self._y(0.0):g}" for x in grid.columns.lines_in
+        ] + [f"M0 {self._y(y):g}H{width_in:g}" for y in grid.rows.lines_in]
         self._add("path", {"d": " ".join(lines), "class": "cut-grid"})
+
+    def names(self, grid: Grid) -> None:
+        """Name the cells of which enough is in view."""
+        left, lower, right, upper = self._window_in
+        least = LEAST_NAMED_LETTERS * LETTER_SHARE * self._unit
         for label in grid.labels():
             x0, y0, x1, y1 = grid.bounds(label)
-            if x0 < right and x1 > left and y0 < upper and y1 > lower:
+            in_view = min(x1, right) - max(x0, left), min(y1, upper) - max(y0, lower)
+            if min(in_view) >= min(least, x1 - x0, y1 - y0):
                 self._text(max(x0, left), min(y1, upper), label)
 
     def _text(self, x_in: float, y_in: float, words: str) -> None:

@@ -3,6 +3,7 @@
 Every field of a body comes out, known or not: what is compared by eye must be whole.
 """
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -12,6 +13,8 @@ from gridmap.outline import shape_of
 from survey.vocabulary.words import MODE_NAMES
 
 NOTHING_SAID = "—"
+_EMPTY = (None, "", [], {})
+_UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 FIELD_NAMES = {
     "term": "Term",
     "item": "Item",
@@ -74,16 +77,21 @@ def said_side_by_side(
         (
             field_name(key),
             [said(key, body.get(key), terms) for body in bodies],
-            any(body.get(key) != bodies[0].get(key) for body in bodies[1:]),
+            any(not _alike(body.get(key), bodies[0].get(key)) for body in bodies[1:]),
         )
         for key in keys
     ]
     return sorted(rows, key=lambda row: not row[2])
 
 
+def _alike(one: Any, other: Any) -> bool:
+    """Whether two fields say the same; a field left out and an empty one both say nothing."""
+    return one == other or (one in _EMPTY and other in _EMPTY)
+
+
 def said(key: str, value: Any, terms: Mapping[str, str]) -> str:
     """Return what a field says in words; `terms` names term codes."""
-    if value is None or value == "" or value == [] or value == {}:
+    if value in _EMPTY:
         return NOTHING_SAID
     if key == "term":
         return terms.get(value, str(value))
@@ -107,7 +115,8 @@ def _said(value: Any) -> str:
         return _listed(_said(item) for item in value)
     if isinstance(value, float):
         return f"{value:g}"
-    return str(value)
+    text = str(value)
+    return f"{text[:8]}…" if _UUID.fullmatch(text) else text
 
 
 def _part_name(key: str) -> str:

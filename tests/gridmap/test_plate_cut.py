@@ -82,6 +82,12 @@ def test_cells_in_the_window_are_named_and_no_others():
     assert names == {f"{row}{column:02}" for row in "EFG" for column in (4, 5, 6)}
 
 
+def test_a_sliver_of_a_cell_is_not_named():
+    svg = drawn(PlaceInk(LOSS, "cut-this"), window=(95.0, 20.0, 130.0, 60.0))
+
+    assert not {part.text for part in svg.iter("text")} & {"E04", "F04", "G04"}
+
+
 @pytest.mark.parametrize(
     ("geometry", "runs"),
     [
