@@ -17,17 +17,9 @@ from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 
-FIRST_FILES = (
-    "css/fonts.css",
-    "css/tokens.css",
-    "css/base.css",
-    "css/deck.css",
-    "vendor/ol/ol.js",
-    "js/deck/page.js",
-    "img/mark.svg",
-    "img/mark-192.png",
-    "img/mark-512.png",
-)
+# Icons that the manifest names; everything else is found from the page on.
+ICONS = ("img/mark-192.png", "img/mark-512.png")
+_ADDRESS = re.compile(r'''(?:src|href)="([^"]+)"''')
 _IMPORT = re.compile(r"""(?:^|[;}\s])(?:import|export)\b[^;'"]*?['"](\.{1,2}/[^'"]+)['"]""", re.M)
 _DYNAMIC = re.compile(r"""\bimport\(\s*['"](\.{1,2}/[^'"]+)['"]\s*\)""")
 _STYLE_ADDRESS = re.compile(r"""url\(["']?([^"')]+)["']?\)""")
@@ -45,12 +37,22 @@ class Shell:
 def current_shell() -> Shell:
     """Return the shell that this server serves now."""
     page = render_to_string("deck/deck.html")
-    digest = sha256(page.encode())
-    names = sorted(_files_from(FIRST_FILES))
+    digest = sha256(page.encode() + b"\0" + _worker_without_version().encode() + b"\0")
+    named = [
+        a.removeprefix(settings.STATIC_URL)
+        for a in _ADDRESS.findall(page)
+        if a.startswith(settings.STATIC_URL)
+    ]
+    names = sorted(_files_from((*named, *ICONS)))
     for name in names:
         digest.update(name.encode() + b"\0" + _bytes_of(name) + b"\0")
     addresses = (reverse("tablet:deck"), reverse("tablet:manifest"), *map(static, names))
     return Shell(version=digest.hexdigest()[:16], addresses=addresses)
+
+
+def _worker_without_version() -> str:
+    """Return the worker's own text, so that a change of its rules is a new version too."""
+    return render_to_string("deck/worker.js", {"shell": Shell(version="", addresses=())})
 
 
 def _files_from(first: tuple[str, ...]) -> set[str]:

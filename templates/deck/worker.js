@@ -30,7 +30,7 @@ async function holdAll() {
   try {
     await cache.addAll(ADDRESSES.map((address) => new Request(address, { cache: 'reload' })));
   } catch (error) {
-    await caches.delete(PREFIX + VERSION);
+    if (await versionNamed() !== VERSION) await caches.delete(PREFIX + VERSION);
     throw error;
   }
 }
@@ -47,11 +47,15 @@ async function begin() {
 /* The version that pages are given: the one that a page took, or this one when that was never said or is gone. */
 async function versionTaken() {
   if (taken) return taken;
-  const pointer = await (await caches.open(POINTER_CACHE)).match(POINTER);
-  const named = pointer ? await pointer.text() : null;
+  const named = await versionNamed();
   taken = named && await caches.has(PREFIX + named) ? named : VERSION;
   if (taken !== named) await point(taken);
   return taken;
+}
+
+async function versionNamed() {
+  const pointer = await (await caches.open(POINTER_CACHE)).match(POINTER);
+  return pointer ? pointer.text() : null;
 }
 
 async function point(version) {
