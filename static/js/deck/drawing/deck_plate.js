@@ -4,7 +4,7 @@
  */
 import { Plate } from '../../wall/plate.js';
 import { LAMP_LOOKS } from '../../wall/plate_styles.js';
-import { bayFrameStyle, deckOutlineStyles, deckPreviousStyles } from './deck_styles.js';
+import { bayFrameStyle, cellFrameStyle, deckOutlineStyles, deckPreviousStyles } from './deck_styles.js';
 import { rectangleRings } from '../../wall/geometry.js';
 
 const ROOM_PX = [16, 16, 16, 16];
@@ -15,10 +15,10 @@ export class DeckPlate extends Plate {
     super(options);
     /** @type {Map<string, string>} answers to the last survey's outlines, by object id */
     this.answers = new Map();
+    /** Whether something is under the pen, so that the wall must not move by itself. */
+    this.holdsStill = false;
     /** @type {number[] | null} what is in view, until somebody moves the wall [in] */
     this.fitted = null;
-    this.bayFeature = new ol.Feature();
-    this.map.addLayer(new ol.layer.Vector({ source: new ol.source.Vector({ features: [this.bayFeature] }), style: bayFrameStyle(), zIndex: 5 }));
     this.outlineLayer.setStyle(deckOutlineStyles(options.marks));
     this.previousLayer.setStyle(deckPreviousStyles(options.marks, (id) => this.answers.get(id)));
     this.listen();
@@ -28,13 +28,35 @@ export class DeckPlate extends Plate {
 
   get padding_px() { return ROOM_PX; }
 
+  /** The bay's frame, and above it that of the chosen cell. @protected */
+  frameLayer() {
+    this.bayFeature = new ol.Feature();
+    const layer = (/** @type {any} */ feature, /** @type {any} */ style) => new ol.layer.Vector({ source: new ol.source.Vector({ features: [feature] }), style });
+    return /** @type {any} */ (new ol.layer.Group({ layers: [layer(this.bayFeature, bayFrameStyle()), layer(this.cellFrame, cellFrameStyle())] }));
+  }
+
   /** @private */
   listen() {
     this.map.on('pointerdrag', () => { this.fitted = null; });
     this.target.addEventListener('wheel', () => { this.fitted = null; }, { passive: true });
-    this.map.on('change:size', () => { if (this.fitted) this.fit(this.fitted); });
+    this.map.on('change:size', (/** @type {any} */ event) => this.sizeChanged(event.oldValue));
     // A long touch asks for the browser's menu, which would lie over the wall.
     this.target.addEventListener('contextmenu', (event) => event.preventDefault());
+  }
+
+  /** @private @param {number[] | undefined} before */
+  sizeChanged(before) {
+    const size = this.map.getSize();
+    const turned = !before || !size || before[0] !== size[0];
+    if (this.fitted && (turned || !this.holdsStill)) this.fit(this.fitted);
+    else if (!turned) this.keepTop(before[1] - size[1]);
+  }
+
+  /** Where only the controls below grew or shrank, the wall stays where it was under the pen. @private @param {number} lost_px */
+  keepTop(lost_px) {
+    const view = this.map.getView();
+    const [x, y] = view.getCenter() ?? [0, 0];
+    view.setCenter([x, y + (lost_px / 2) * this.resolution_in]);
   }
 
   /** Bring a box of the wall into view, and again when the tablet is turned. @param {number[]} box [in] @param {boolean} [glide] */
@@ -54,7 +76,7 @@ export class DeckPlate extends Plate {
   /** Frame the cells under one lamp setting. @param {string[]} cells */
   showBay(cells) {
     const rings = cells.map((label) => rectangleRings(this.plan.bounds(label)));
-    this.bayFeature.setGeometry(rings.length ? new ol.geom.MultiPolygon(rings) : undefined);
+    this.bayFeature?.setGeometry(rings.length ? new ol.geom.MultiPolygon(rings) : undefined);
   }
 
   /** The box of several cells [in]. @param {string[]} cells */

@@ -21,6 +21,14 @@ export function bayFrameStyle() {
   ];
 }
 
+/** The frame of the chosen cell. */
+export function cellFrameStyle() {
+  return [
+    new ol.style.Style({ stroke: new ol.style.Stroke({ color: 'rgba(20,16,12,0.8)', width: 7 }) }),
+    new ol.style.Style({ stroke: new ol.style.Stroke({ color: '#E58E66', width: 3.5 }) }),
+  ];
+}
+
 /** @param {TermMarks} marks */
 export function deckOutlineStyles(marks) {
   const standing = outlineStyles(marks);

@@ -43,20 +43,30 @@ function thirdControl(draft, screen) {
 /** @param {Draft} draft @param {State} state @param {import('./draw_screen.js').DrawScreen} screen @returns {Control[]} */
 function otherControls(draft, state, screen) {
   const { store, plate, plan } = screen.deck;
-  const finished = draft.geometry !== null && draft.sketch.length === 0;
-  const shaping = draft.kind === 'point' ? [] : [
-    draft.kind === 'area' ? { id: 'hole', label: 'Hole', pressed: draft.adding && draft.role === 'hole', disabled: !finished, act: () => draft.addNext('hole') } : null,
-    { id: 'part', label: draft.kind === 'line' ? 'Further line' : 'Further part', pressed: draft.adding && draft.role === 'part', disabled: !finished, act: () => draft.addNext('part') },
-    { id: 'take-out', label: 'Take out points', pressed: screen.deck.drawing.removing, disabled: !finished || draft.adding, act: () => screen.deck.drawing.setRemoving(!screen.deck.drawing.removing) },
-  ].filter((control) => control !== null);
+  const { statements } = screen;
   return [
-    state.penSeen ? { id: 'fingers', label: 'Let fingers draw', act: () => store.set({ penSeen: false }) }
-      : { id: 'freehand', label: 'Freehand', pressed: state.freehand, act: () => store.set({ freehand: !state.freehand }) },
-    ...shaping,
+    ...(draft.geometry && !draft.sketch.length ? shapingControls(draft, screen) : [handControl(state, store)]),
+    ...(draft.purpose === 'outline' ? [{ id: 'say-more', label: statements.saysMore ? 'Say less' : 'Say more', pressed: statements.saysMore, act: () => screen.sayMore() }] : []),
     { id: 'nearer', label: 'Nearer', act: () => plate.zoomBy(1) },
     { id: 'cell-view', label: `All of ${state.cell}`, act: () => plate.fit(plan.bounds(state.cell), true) },
     ...(draft.isEmpty ? [] : [{ id: 'aside', label: 'Put aside', act: () => void screen.putAside() }]),
   ];
+}
+
+/** Who draws: the pen alone, or fingers by taps or held. @param {State} state @param {import('../../wall/state.js').Store<any>} store @returns {Control} */
+function handControl({ penSeen, freehand }, store) {
+  if (penSeen) return { id: 'fingers', label: 'Let fingers draw', act: () => store.set({ penSeen: false }) };
+  return { id: 'freehand', label: 'Freehand', pressed: freehand, act: () => store.set({ freehand: !freehand }) };
+}
+
+/** What can be added to a finished shape, or taken out of it. @param {Draft} draft @param {import('./draw_screen.js').DrawScreen} screen @returns {Control[]} */
+function shapingControls(draft, screen) {
+  if (draft.kind === 'point') return [];
+  const { drawing } = screen.deck;
+  const part = { id: 'part', label: draft.kind === 'line' ? 'Further line' : 'Further part', pressed: draft.adding && draft.role === 'part', act: () => draft.addNext('part') };
+  const takeOut = { id: 'take-out', label: 'Take out points', pressed: drawing.removing, disabled: draft.adding, act: () => drawing.setRemoving(!drawing.removing) };
+  if (draft.kind === 'line') return [part, takeOut];
+  return [{ id: 'hole', label: 'Hole', pressed: draft.adding && draft.role === 'hole', act: () => draft.addNext('hole') }, part, takeOut];
 }
 
 /** What to do next, in one sentence. @param {Draft} draft @param {State} state */

@@ -4,7 +4,7 @@
  */
 import { fill, make } from '../../shared/dom.js';
 import { boundsOf } from '../../wall/geometry.js';
-import { capital, sizeText } from '../../wall/words.js';
+import { sizeText } from '../../wall/words.js';
 import { draftControls, draftSentence } from './draft_controls.js';
 import { draftName } from './pen_work.js';
 import { StatementButtons } from './statements.js';
@@ -170,6 +170,11 @@ export class DrawScreen {
     store.set({ chosen: found?.layer === 'own' ? found : null });
   }
 
+  sayMore() {
+    this.statements.toggle();
+    this.show();
+  }
+
   chooseTerm() {
     this.choosesTerm = true;
     this.show();
@@ -221,9 +226,4 @@ export class DrawScreen {
     await this.readAside();
     if (this.isShown) this.show();
   }
-}
-
-/** @param {string} text */
-export function sentence(text) {
-  return `${capital(text)}.`;
 }

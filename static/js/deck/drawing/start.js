@@ -18,6 +18,7 @@ export async function startDrawing(deck) {
   deck.drawing = new Drawing({ plate, store, plan, grasp_px: GRASP_PX, endsOnDoubleTap: false, onStroke: (stroke, tolerance_in) => keeper.strokeMoved(stroke, tolerance_in) });
   store.watch(['draft'], ({ draft, cell, mode }) => keeper.hold(draft, { cell, mode }));
   store.watch(['draftStep'], () => keeper.changed());
+  store.watch(['draft', 'draftStep'], ({ draft }) => { plate.holdsStill = Boolean(draft && !draft.isEmpty); });
   store.watch(['penSeen'], ({ penSeen }) => { if (penSeen !== Boolean(settings.get('penSeen'))) void settings.set('penSeen', penSeen); });
   store.watch(['examinationStep'], () => void forgetOfDoneCells(deck, keeper));
   showOnPlate(deck);

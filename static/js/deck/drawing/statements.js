@@ -39,12 +39,13 @@ export class StatementButtons {
   /** @private @param {Draft} draft @returns {(HTMLElement | null)[]} */
   rows(draft) {
     if (draft.purpose !== 'outline') return [];
-    const classes = this.marks.term(draft.stated.term).measures.filter((measure) => measure.choices?.length);
+    const classes = this.marks.term(draft.stated.term).measures.filter((measure) => measure.choices?.length).map((measure) => this.classRow(draft, measure));
+    // The width of a crack is said with every crack; the classes of an area wait with the rest.
+    const isLine = draft.kind === 'line';
     return [
-      this.termButton(draft), ...classes.map((measure) => this.classRow(draft, measure)),
+      this.termButton(draft), ...(isLine ? classes : []),
       draft.kind === 'point' ? null : this.row('Edge', EDGES, draft.stated.edge, (value) => this.state('edge', value)),
-      make('button', { type: 'button', class: 'button deck-say-more', 'aria-expanded': String(this.saysMore), onclick: () => this.toggle() }, this.saysMore ? 'Say less' : 'Say more'),
-      ...(this.saysMore ? this.moreRows(draft) : []),
+      ...(this.saysMore ? [...(isLine ? [] : classes), ...this.moreRows(draft)] : []),
     ];
   }
 
@@ -79,6 +80,7 @@ export class StatementButtons {
   row(label, choices, value, onChange) {
     const row = choiceRow({ label, choices, value, onChange });
     row.classList.add('deck-choices');
+    if (choices.length === 3) row.classList.add('is-three');
     return row;
   }
 
@@ -91,9 +93,8 @@ export class StatementButtons {
     this.onChange();
   }
 
-  /** @private */
+  /** Show condition, urgency, confidence and the note, or leave them out again. */
   toggle() {
     this.saysMore = !this.saysMore;
-    if (this.draft) this.show(this.draft);
   }
 }
