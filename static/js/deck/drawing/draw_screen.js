@@ -203,7 +203,7 @@ export class DrawScreen {
     const draft = this.deck.store.state.draft;
     const isChange = Boolean(draft?.identity.objectId) || draft?.purpose !== 'outline';
     if (!(await this.pen.putDown())) return;
-    if (isChange) await this.deck.back();
+    if (isChange) await (this.deck.way.length > 1 ? this.deck.back() : this.deck.go('cell'));
   }
 
   /** @private @param {boolean} withdraws */

@@ -75,6 +75,9 @@ export class PenWork {
   async part(purpose, take) {
     if (!(await this.putAside())) return;
     this.takePart = take;
+    const { cell, mode } = this.store.state;
+    const begun = (await this.keeper.others()).find((row) => row.purpose === purpose && row.cell === cell && row.mode === mode);
+    if (begun && await this.takeUp(begun.id)) return;
     this.open(this.newDraft({ kind: 'area', purpose }));
   }
 
@@ -203,11 +206,17 @@ export class PenWork {
   /** @private @param {Draft} draft */
   async putDownPart(draft) {
     const geometry = /** @type {import('../../wall/geometry.js').Geometry} */ (draft.geometry);
+    if (!this.takePart) {
+      // The page was started anew since: who asked for the part asks again, and finds it.
+      await this.putAside();
+      this.deck.say('The part is kept. Go to the cell and choose the same again: it is taken up there.', 'info');
+      return false;
+    }
     const held = await this.keeper.release();
-    this.store.set({ draft: null, tool: 'choose', draftStep: this.store.state.draftStep + 1 });
-    this.takePart?.(geometry);
+    this.store.set({ draft: null, draftStep: this.store.state.draftStep + 1 });
+    this.takePart(geometry);
     this.takePart = null;
-    held?.release?.();
+    if (held) this.keeper.released(held, { isInRecord: true });
     if (held?.isKept) await this.keeper.forget([held.id]);
     return true;
   }

@@ -30,8 +30,13 @@ export async function startDrawing(deck) {
 
 /** @param {import('../deck.js').Deck} deck */
 function showOnPlate({ store, plate, plan, record }) {
-  store.watch(['recordStep'], () => plate.showOutlines(record.outlines.values()));
-  store.watch(['recordStep', 'lookStage'], ({ lookStage }) => plate.showPrevious(lookStage === 'compare' ? record.openPrevious() : []));
+  store.watch(['recordStep', 'lookStage', 'screen'], ({ lookStage, screen }) => {
+    // Where a cell is looked at again blind, that screen alone says what is shown.
+    if (screen === 'recheck') return;
+    const compares = lookStage === 'compare';
+    plate.showOutlines([...record.outlines.values()].filter((outline) => compares || !outline.continues?.length));
+    plate.showPrevious(compares ? record.openPrevious() : []);
+  });
   store.watch(['mode'], ({ mode }) => plate.showPicture(mode));
   store.watch(['bay'], ({ bay }) => plate.showBay(bay));
   store.watch(['cell'], ({ cell }) => { if (cell) plate.showCell(plan.bounds(cell)); });
