@@ -1,0 +1,207 @@
+/**
+ * What do tablet and server say to each other in one round? Entries up, the record down, photographs up; each answer is
+ * judged before the disk is touched. When to speak is asked in sync.js.
+ */
+import { madeAt, statementIn } from './canonical.js';
+import { unsentPhotographs } from './photographs.js';
+import { acknowledge, nextBatch, photographHeld, storePage } from './received.js';
+import { readSync } from './rows.js';
+
+/** @typedef {import('./log.js').TabletLog} TabletLog */
+/** @typedef {import('./wire.js').Wire} Wire */
+/** @typedef {import('./wire.js').Answer} Answer */
+/** @typedef {import('./received.js').Contact} Contact */
+/** @typedef {import('./rows.js').PhotographRow} PhotographRow */
+/** @typedef {'waiting' | 'sign-in' | 'no-part' | 'retired'} Hindrance */
+
+export const CONTRACT = 1;
+export const MOST_ENTRIES = 200;
+const MOST_BATCH_BYTES = 950_000;
+/** What a number, a digest and their keys add to a statement. */
+const ENVELOPE_BYTES = 160;
+const LEAST_PART_BYTES = 256 * 1024;
+
+/** The server was reached and did not take it now. */
+export class Hindered extends Error {
+  /** @param {Hindrance} phase @param {string} message */
+  constructor(phase, message) {
+    super(message);
+    this.phase = phase;
+  }
+}
+
+/** The server is another one than the tablet knew. */
+export class EpochChanged extends Error {
+  /** @param {string} epoch */
+  constructor(epoch) {
+    super(`The server's epoch is now ${epoch}.`);
+    this.epoch = epoch;
+  }
+}
+
+export class Exchange {
+  /**
+   * @param {object} options
+   * @param {TabletLog} options.log
+   * @param {Wire} options.wire
+   * @param {import('./platform.js').Platform} options.platform
+   * @param {number} options.part_bytes
+   * @param {(contact: Contact & {survey_state: string | null, retired: boolean}) => void} options.onContact
+   */
+  constructor({ log, wire, platform, part_bytes, onContact }) {
+    this.log = log;
+    this.wire = wire;
+    this.platform = platform;
+    this.part_bytes = part_bytes;
+    this.onContact = onContact;
+  }
+
+  /**
+   * Send what waits, batch by batch; at least one contact is made.
+   * @returns {Promise<string>} why something was not taken, or the empty text
+   */
+  async push() {
+    /** @type {Set<string>} not taken in this round: tried again in the next */
+    const skip = new Set();
+    let [most, why] = [MOST_ENTRIES, ''];
+    for (let calls = 0; ; calls += 1) {
+      const batch = await nextBatch(this.log.disk, { most, most_bytes: MOST_BATCH_BYTES, envelope_bytes: ENVELOPE_BYTES, skip });
+      const { rows } = batch;
+      if (!rows.length && calls) return why;
+      const answer = await this.wire.push(await this.pushBody(batch));
+      if (rows.length && (answer.status === 413 || answer.status === 400)) {
+        why = answer.body?.message ?? `The server answered ${answer.status}.`;
+        if (rows.length === 1) skip.add(rows[0].id);
+        else most = Math.ceil(rows.length / 2);
+        continue;
+      }
+      const taken = await this.take(answer);
+      for (const { id } of rows) if (!taken.has(id)) skip.add(id);
+      if (skip.size) why ||= `${skip.size} of the entries sent came back without their receipt.`;
+    }
+  }
+
+  /** Fetch what others have said, page by page, up to the head. */
+  async pull() {
+    for (;;) {
+      const { cursor } = await this.sync();
+      const answer = await this.wire.pull(cursor);
+      const contact = await this.contactOf(answer);
+      const { entries, head } = answer.body;
+      if (!isPage(entries, cursor)) throw notTheServer();
+      if (!entries.length) return;
+      const rows = await storePage(this.log.disk, entries, contact);
+      if (!rows) throw new EpochChanged(contact.epoch);
+      await this.log.changed(rows);
+      if (!(head > entries[entries.length - 1].seq)) return;
+    }
+  }
+
+  /** Send the photographs that the server does not hold. @returns {Promise<string>} why one was not taken, or the empty text */
+  async photographs() {
+    const waiting = await this.log.disk.run(['blobs'], 'readonly', unsentPhotographs);
+    let why = '';
+    for (const row of waiting) {
+      const fault = await this.sendPhotograph(row);
+      if (fault) why = fault;
+      else await this.log.changed([]);
+    }
+    return why;
+  }
+
+  /** @private @param {{rows: import('./rows.js').EntryRow[], unsent: number, photographs_unsent: number}} batch */
+  async pushBody({ rows, unsent, photographs_unsent }) {
+    const { epoch } = await this.sync();
+    const entries = rows.map((row) => ({ ...statementIn(row), device_seq: row.device_seq, digest: row.digest }));
+    return { contract: CONTRACT, epoch, sent_at: madeAt(this.platform.now_ms()), unsent, photographs_unsent, entries };
+  }
+
+  /** @private @param {Answer} answer @returns {Promise<Set<string>>} ids that have their receipt */
+  async take(answer) {
+    const contact = await this.contactOf(answer);
+    const { receipts } = answer.body;
+    if (!Array.isArray(receipts)) throw notTheServer();
+    const rows = await acknowledge(this.log.disk, receipts, contact);
+    if (!rows) throw new EpochChanged(contact.epoch);
+    await this.log.changed(rows);
+    return new Set(rows.map(({ id }) => id));
+  }
+
+  /** @private @param {PhotographRow} row @returns {Promise<string>} why it was not taken, or the empty text */
+  async sendPhotograph({ digest, mime, size }) {
+    const kept = await this.log.photograph(digest);
+    if (!kept) return `Photograph ${digest.slice(0, 12)}… has no bytes on this tablet.`;
+    const bytes = new Uint8Array(kept.bytes);
+    const { epoch, server_ms } = await this.sync();
+    let { held, complete } = this.blobAnswer(await this.wire.blobState(digest), digest);
+    // A part is taken, or the server says from where to go on; more turns than this mean that it takes none.
+    const mostTurns = 2 * Math.ceil(size / this.part_bytes) + 4;
+    for (let turn = 0; !complete; turn += 1) {
+      if (turn >= mostTurns || held >= bytes.length) return `Photograph ${digest.slice(0, 12)}… arrives otherwise than it was sent; it is sent again later.`;
+      const part = bytes.subarray(held, held + this.part_bytes);
+      ({ held, complete } = this.blobAnswer(await this.sendPart({ digest, offset: held, total: bytes.length, bytes: part, mime }), digest));
+    }
+    await photographHeld(this.log.disk, digest, { epoch: String(epoch), at_ms: this.platform.now_ms(), server_ms });
+    return '';
+  }
+
+  /** A part that was too much for eight seconds is made smaller. @private @param {Parameters<Wire['blobPart']>[0]} part */
+  async sendPart(part) {
+    try {
+      return await this.wire.blobPart(part);
+    } catch (error) {
+      if (this.part_bytes > LEAST_PART_BYTES) this.part_bytes = Math.max(LEAST_PART_BYTES, Math.ceil(this.part_bytes / 2));
+      throw error;
+    }
+  }
+
+  /**
+   * Complete only when the server names our digest: it has recomputed it then.
+   * @private @param {Answer} answer @param {string} digest @returns {{held: number, complete: boolean}}
+   */
+  blobAnswer({ status, body }, digest) {
+    if (status === 409 && Number.isInteger(body?.held)) return { held: body.held, complete: false };
+    if (status !== 200) throw hindrance({ status, body });
+    if (!Number.isInteger(body?.held)) throw notTheServer();
+    return { held: body.held, complete: body.complete === true && body.digest === digest };
+  }
+
+  /** @private @returns {Promise<import('./rows.js').SyncRow>} */
+  sync() {
+    return this.log.disk.run(['meta'], 'readonly', readSync);
+  }
+
+  /** The answer is the server's, of the epoch that we know. @private @param {Answer} answer @returns {Promise<Contact>} */
+  async contactOf({ status, body }) {
+    if (status !== 200) throw hindrance({ status, body });
+    if (body?.contract !== CONTRACT || typeof body.epoch !== 'string' || !body.epoch) throw notTheServer();
+    const server_ms = typeof body.server_time === 'string' ? Date.parse(body.server_time) : NaN;
+    const contact = { epoch: body.epoch, at_ms: this.platform.now_ms(), server_ms: Number.isNaN(server_ms) ? null : server_ms };
+    this.onContact({ ...contact, survey_state: body.survey_state ?? null, retired: body.retired === true });
+    if ((await this.sync()).epoch !== body.epoch) throw new EpochChanged(body.epoch);
+    return contact;
+  }
+}
+
+/** Places in rising order behind the cursor. @param {any} entries @param {number} cursor */
+function isPage(entries, cursor) {
+  if (!Array.isArray(entries)) return false;
+  let last = cursor;
+  for (const entry of entries) {
+    if (typeof entry?.id !== 'string' || typeof entry.digest !== 'string' || !Number.isInteger(entry.seq) || entry.seq <= last) return false;
+    last = entry.seq;
+  }
+  return true;
+}
+
+function notTheServer() {
+  return new Hindered('waiting', 'Something answered that is not the survey’s server, for instance the sign-in page of a network.');
+}
+
+/** @param {Answer} answer @returns {Hindered} */
+function hindrance({ status, body }) {
+  const message = typeof body?.message === 'string' ? body.message : '';
+  if (status === 401) return new Hindered('sign-in', message || 'The sign-in has run out. Sign in again; nothing is lost.');
+  if (status === 403 && body?.reason === 'no-part') return new Hindered('no-part', message || 'This account may not record on this wall. Nothing is lost.');
+  return new Hindered('waiting', message || `The server answered ${status}.`);
+}
