@@ -19,11 +19,12 @@ export function currentSession(deck) {
   return session && session.state === 'open' ? session : null;
 }
 
-/** What a session states, without the ids. @param {Session} session @returns {SessionBody} */
-export function bodyOf({ id, entry, ...body }) {
-  void id;
-  void entry;
-  return body;
+/** What the record adds to the body of an entry. */
+const OF_THE_RECORD = ['id', 'entry', 'kind', 'conflict'];
+
+/** What a session states, without what the record adds. @param {Session} session @returns {SessionBody} */
+export function bodyOf(session) {
+  return Object.fromEntries(Object.entries(session).filter(([key]) => !OF_THE_RECORD.includes(key)));
 }
 
 /**
@@ -33,7 +34,7 @@ export function bodyOf({ id, entry, ...body }) {
  * @returns {Promise<Session>}
  */
 export function openSession(deck, body) {
-  return inLine(deck, () => state(deck, { id: deck.platform.uuid7(), body, parents: [] }));
+  return inLine(deck, () => state(deck, { id: deck.platform.uuid7(), body }));
 }
 
 /**
@@ -51,7 +52,7 @@ export function changeSession(deck, change) {
     const patch = typeof change === 'function' ? change(before) : change;
     const body = Object.fromEntries(Object.entries({ ...before, ...patch }).filter(([, value]) => value !== undefined));
     if (JSON.stringify(body) === JSON.stringify(before)) return session;
-    return state(deck, { id: session.id, body, parents: [session.entry] });
+    return state(deck, { id: session.id, body });
   });
 }
 
@@ -62,9 +63,9 @@ function inLine(deck, work) {
   return turn;
 }
 
-/** @param {Deck} deck @param {{id: string, body: SessionBody, parents: string[]}} options @returns {Promise<Session>} */
-async function state(deck, { id, body, parents }) {
-  const entry = await deck.record.say('session', body, { objectId: id, parents });
+/** It comes after every change of the session that this tablet knows. @param {Deck} deck @param {{id: string, body: SessionBody}} options @returns {Promise<Session>} */
+async function state(deck, { id, body }) {
+  const entry = await deck.record.say('session', body, { objectId: id });
   const session = { ...body, id, entry: entry.id };
   deck.store.set({ session });
   return session;

@@ -47,10 +47,15 @@ export async function keepPhotograph({ disk, platform, bytes, mime, whenRefused 
   return digest;
 }
 
+/** The room that stays free for outlines. @param {number} quota [bytes] @returns {number} [bytes] */
+export function reserveOf(quota) {
+  return Math.min(Math.max(LEAST_RESERVE_BYTES, RESERVE_SHARE * quota), MOST_RESERVE_BYTES);
+}
+
 /** @param {{usage: number, quota: number} | null} room @param {number} size */
 function refuseWithoutRoom(room, size) {
   if (!room) return;
-  const reserve = Math.min(Math.max(LEAST_RESERVE_BYTES, RESERVE_SHARE * room.quota), MOST_RESERVE_BYTES);
+  const reserve = reserveOf(room.quota);
   const left = room.quota - room.usage - size;
   if (left >= reserve) return;
   throw new PhotographRefused(
