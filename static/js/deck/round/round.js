@@ -145,11 +145,16 @@ export class Round {
     if (answer === 'same' && !(await this.deck.keep(() => this.record.seenNoChange(item)))) return false;
     const part = answer === 'cannot-see' ? { geometry: hiddenGeometry(item, this.deck.plan.extent), cause, item: item.id } : undefined;
     /** @type {import('./round_state.js').Step} */
-    const step = { ...this.at, item: item.id, answer, kept: answer === 'same' ? 'record' : 'tablet', acts: this.record.actCount, ...(part ? { part } : {}) };
+    const step = { ...this.at, item: item.id, answer, kept: answer === 'same' ? 'record' : 'tablet', acts: await this.lastAct(), ...(part ? { part } : {}) };
     const answered = withStep(this.state, step);
     const left = parts.unanswered.filter(({ id }) => id !== item.id);
     const closer = order.filter(({ id }) => workOf(answered, this.cell, this.mode).closer.includes(id));
     return this.change(withWork(answered, this.at, { at: nextItem({ unanswered: left, closer }, order, item.id)?.id ?? null }));
+  }
+
+  /** The number of the last act of the record that can be taken back, 0 for none. @private @returns {Promise<number>} */
+  async lastAct() {
+    return (await this.deck.log.nextActs()).undo?.n ?? 0;
   }
 
   /** @private */
@@ -170,7 +175,7 @@ export class Round {
     const { item, cell, mode, answer } = drawing;
     const isOpen = this.record.openPrevious().some(({ id }) => id === item);
     const state = { ...this.state, drawing: null };
-    await this.change(isOpen ? state : withStep(state, { cell, mode, item, answer, kept: 'record', acts: this.record.actCount }));
+    await this.change(isOpen ? state : withStep(state, { cell, mode, item, answer, kept: 'record', acts: await this.lastAct() }));
   }
 
   /**
@@ -179,7 +184,7 @@ export class Round {
    */
   async undo() {
     const step = this.state.trail[this.state.trail.length - 1];
-    if (step && step.kept === 'tablet' && step.acts >= this.record.actCount) return this.back(step);
+    if (step && step.kept === 'tablet' && step.acts >= await this.lastAct()) return this.back(step);
     const act = await this.record.undoAct();
     if (act && step?.kept === 'record' && act.objectId === continuationId(this.record.survey.id, step.item)) return this.back(step);
     return act ? this.nameOf(act) : '';

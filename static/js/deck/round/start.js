@@ -9,8 +9,9 @@ import { Timekeeper } from './timekeeper.js';
 /** @param {import('../deck.js').Deck} deck */
 export async function startRound(deck) {
   const round = await readRound(deck);
-  const session = round.state.session ? deck.record.sessions.get(round.state.session) : null;
-  if (session?.state === 'open') {
+  const standing = round.state.session ? deck.record.sessions.get(round.state.session) : null;
+  if (standing?.state === 'open') {
+    const { kind, conflict, ...session } = standing;
     deck.store.set({ session });
     takePeople(deck, { observer: session.observer, recorder: session.recorder });
   }
