@@ -2,7 +2,7 @@
  * What does the record hold for this survey, as far as this tablet knows? Joins the pack and the entries on the disk, and
  * puts down, corrects and withdraws through the tablet's log: nothing stands here before it stands on the disk.
  */
-import { continuationId, examinationId, freeItemName, observationBody, observationEntry, roughCells, statedOf } from '../wall/statements.js';
+import { continuationId, examinationId, expectedOutline, freeItemName, observationBody, observationEntry, roughCells, statedOf } from '../wall/statements.js';
 import { byObject, emptyMaps, isPackedIn, packedObjects, place, standingOf } from './core/view.js';
 
 /** @typedef {import('../wall/statements.js').Outline} Outline */
@@ -181,6 +181,15 @@ export class DeckRecord {
   /** Heads of an object, as far as this tablet knows. @param {string} objectId @returns {string[]} */
   headsOf(objectId) {
     return this.maps.heads.get(objectId) ?? [];
+  }
+
+  /** Every version of an outline in conflict that this tablet has, the shown one among them. @param {string} objectId @returns {Outline[]} */
+  versionsOf(objectId) {
+    const heads = new Set(this.headsOf(objectId));
+    const packed = this.packed.get(objectId)?.outline;
+    const said = [...(this.entries.get(objectId)?.values() ?? [])].filter((row) => heads.has(row.id) && row.kind === 'observation');
+    const versions = said.map((row) => ({ ...expectedOutline(row, (geometry) => this.cellsOf(geometry)), entry: row.id, conflict: true, pending: false }));
+    return packed && heads.has(packed.entry) ? [{ ...packed, conflict: true }, ...versions] : versions;
   }
 
   /** @private */

@@ -64,36 +64,38 @@ export class Exchange {
     /** @type {Set<string>} not taken in this round: tried again in the next */
     const skip = new Set();
     let [most, why] = [MOST_ENTRIES, ''];
-    for (let calls = 0; ; calls += 1) {
+    for (let isLast = false; !isLast;) {
       const batch = await nextBatch(this.log.disk, { most, most_bytes: MOST_BATCH_BYTES, envelope_bytes: ENVELOPE_BYTES, skip });
       const { rows } = batch;
-      if (!rows.length && calls) return why;
-      const answer = await this.wire.push(await this.pushBody(batch));
+      const answer = await this.wire.push(this.pushBody(batch));
       if (rows.length && (answer.status === 413 || answer.status === 400)) {
         why = answer.body?.message ?? `The server answered ${answer.status}.`;
         if (rows.length === 1) skip.add(rows[0].id);
         else most = Math.ceil(rows.length / 2);
         continue;
       }
+      isLast = batch.isLast;
       const taken = await this.take(answer);
       for (const { id } of rows) if (!taken.has(id)) skip.add(id);
       if (skip.size) why ||= `${skip.size} of the entries sent came back without their receipt.`;
     }
+    return why;
   }
 
   /** Fetch what others have said, page by page, up to the head. */
   async pull() {
+    let { cursor, epoch } = await this.sync();
     for (;;) {
-      const { cursor } = await this.sync();
       const answer = await this.wire.pull(cursor);
-      const contact = await this.contactOf(answer);
+      const contact = this.contactOf(answer);
       const { entries, head } = answer.body;
       if (!isPage(entries, cursor)) throw notTheServer();
-      if (!entries.length) return;
-      const rows = await storePage(this.log.disk, entries, contact);
-      if (!rows) throw new EpochChanged(contact.epoch);
-      await this.log.changed(rows);
-      if (!(head > entries[entries.length - 1].seq)) return;
+      if (!entries.length && contact.epoch === epoch) return;
+      const change = await storePage(this.log.disk, entries, contact);
+      if (!change) throw new EpochChanged(contact.epoch);
+      this.log.changed(change);
+      cursor = change.tally.sync.cursor;
+      if (!entries.length || !(head > cursor)) return;
     }
   }
 
@@ -102,29 +104,26 @@ export class Exchange {
     const waiting = await this.log.disk.run(['blobs'], 'readonly', unsentPhotographs);
     let why = '';
     for (const row of waiting) {
-      const fault = await this.sendPhotograph(row);
-      if (fault) why = fault;
-      else await this.log.changed([]);
+      why = (await this.sendPhotograph(row)) || why;
     }
     return why;
   }
 
-  /** @private @param {{rows: import('./rows.js').EntryRow[], unsent: number, photographs_unsent: number}} batch */
-  async pushBody({ rows, unsent, photographs_unsent }) {
-    const { epoch } = await this.sync();
+  /** @private @param {import('./received.js').Change} batch */
+  pushBody({ rows, tally }) {
     const entries = rows.map((row) => ({ ...statementIn(row), device_seq: row.device_seq, digest: row.digest }));
-    return { contract: CONTRACT, epoch, sent_at: madeAt(this.platform.now_ms()), unsent, photographs_unsent, entries };
+    return { contract: CONTRACT, epoch: tally.sync.epoch, sent_at: madeAt(this.platform.now_ms()), unsent: tally.entries, photographs_unsent: tally.photographs, entries };
   }
 
   /** @private @param {Answer} answer @returns {Promise<Set<string>>} ids that have their receipt */
   async take(answer) {
-    const contact = await this.contactOf(answer);
+    const contact = this.contactOf(answer);
     const { receipts } = answer.body;
     if (!Array.isArray(receipts)) throw notTheServer();
-    const rows = await acknowledge(this.log.disk, receipts, contact);
-    if (!rows) throw new EpochChanged(contact.epoch);
-    await this.log.changed(rows);
-    return new Set(rows.map(({ id }) => id));
+    const change = await acknowledge(this.log.disk, receipts, contact);
+    if (!change) throw new EpochChanged(contact.epoch);
+    this.log.changed(change);
+    return new Set(change.rows.map(({ id }) => id));
   }
 
   /** @private @param {PhotographRow} row @returns {Promise<string>} why it was not taken, or the empty text */
@@ -141,7 +140,8 @@ export class Exchange {
       const part = bytes.subarray(held, held + this.part_bytes);
       ({ held, complete } = this.blobAnswer(await this.sendPart({ digest, offset: held, total: bytes.length, bytes: part, mime }), digest));
     }
-    await photographHeld(this.log.disk, digest, { epoch: String(epoch), at_ms: this.platform.now_ms(), server_ms });
+    const change = await photographHeld(this.log.disk, digest, { epoch: String(epoch), at_ms: this.platform.now_ms(), server_ms });
+    this.log.changed(change);
     return '';
   }
 
@@ -171,14 +171,13 @@ export class Exchange {
     return this.log.disk.run(['meta'], 'readonly', readSync);
   }
 
-  /** The answer is the server's, of the epoch that we know. @private @param {Answer} answer @returns {Promise<Contact>} */
-  async contactOf({ status, body }) {
+  /** The answer is the server's; whether of the epoch that we know is seen where it is written down. @private @param {Answer} answer @returns {Contact} */
+  contactOf({ status, body }) {
     if (status !== 200) throw hindrance({ status, body });
     if (body?.contract !== CONTRACT || typeof body.epoch !== 'string' || !body.epoch) throw notTheServer();
     const server_ms = typeof body.server_time === 'string' ? Date.parse(body.server_time) : NaN;
     const contact = { epoch: body.epoch, at_ms: this.platform.now_ms(), server_ms: Number.isNaN(server_ms) ? null : server_ms };
     this.onContact({ ...contact, survey_state: body.survey_state ?? null, retired: body.retired === true });
-    if ((await this.sync()).epoch !== body.epoch) throw new EpochChanged(body.epoch);
     return contact;
   }
 }

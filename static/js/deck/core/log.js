@@ -5,8 +5,8 @@
 import { InvalidStatement, canonicalText, madeAt, statementOf } from './canonical.js';
 import { exportOf } from './export.js';
 import { forgetHeld } from './forgetting.js';
-import { keepPhotograph, readPhotograph, unsentPhotographs } from './photographs.js';
-import { MOST_ENTRY_BYTES, readActs, readAside, readEnrolment, readSync, writeAct, writeSync } from './rows.js';
+import { keepPhotograph, readPhotograph } from './photographs.js';
+import { MOST_ENTRY_BYTES, readActs, readEnrolment, readTally, writeAct, writeSync } from './rows.js';
 
 /** @typedef {import('./disk.js').Disk} Disk */
 /** @typedef {import('./disk.js').Tx} Tx */
@@ -19,6 +19,8 @@ import { MOST_ENTRY_BYTES, readActs, readAside, readEnrolment, readSync, writeAc
 /** @typedef {{push: any} | {undo: number} | {redo: number}} ActStep */
 /** @typedef {{row: EntryRow, clearingDraft: string | null}} Unwritten */
 /** @typedef {{rows: EntryRow[], everything: boolean}} Change rows that came or changed; everything: read all anew */
+
+const encoder = new TextEncoder();
 
 export class TabletLog {
   /** @param {{disk: Disk, platform: Platform}} options */
@@ -56,14 +58,18 @@ export class TabletLog {
 
   /** Read again what stands on the disk, which another tab may have changed. @param {{told?: boolean}} [options] */
   async refresh({ told = false } = {}) {
-    const { enrolled, aside, contact_ms, ...counts } = await this.disk.run(['meta', 'entries', 'outbox', 'blobs'], 'readonly', async (tx) => ({
-      enrolled: await readEnrolment(tx), aside: await asideRows(tx), contact_ms: (await readSync(tx)).contact_ms, entries: await tx.count('outbox'), photographs: await unsentPhotographs(tx),
-    }));
+    const { enrolled, tally } = await this.disk.run(['meta', 'entries', 'outbox', 'blobs'], 'readonly', async (tx) => ({ enrolled: await readEnrolment(tx), tally: await readTally(tx) }));
     this.enrolled = enrolled;
-    this.aside = aside;
-    this.contact_ms = contact_ms;
-    this.counts = { entries: counts.entries, photographs: counts.photographs.length };
+    this.stand(tally);
     if (told) this.hear({ rows: [], everything: true });
+  }
+
+  /** @private @param {import('./rows.js').Tally} tally */
+  stand({ sync, entries, photographs, aside }) {
+    if (this.enrolled && sync.epoch !== null && sync.epoch !== this.enrolled.epoch) this.enrolled = { ...this.enrolled, epoch: sync.epoch };
+    this.aside = aside;
+    this.contact_ms = sync.contact_ms;
+    this.counts = { entries, photographs };
   }
 
   /** @returns {Enrolment | null} */
@@ -178,9 +184,9 @@ export class TabletLog {
     this.tellOthers();
   }
 
-  /** The server's answer changed what stands on the disk. @param {EntryRow[]} rows @param {{everything?: boolean}} [options] */
-  async changed(rows, { everything = false } = {}) {
-    await this.refresh();
+  /** The server's answer changed what stands on the disk. @param {{rows?: EntryRow[], everything?: boolean, tally: import('./rows.js').Tally}} change */
+  changed({ rows = [], everything = false, tally }) {
+    this.stand(tally);
     this.tell({ rows, everything });
   }
 
@@ -193,9 +199,10 @@ export class TabletLog {
   async rowOf(draft) {
     const statement = statementOf({ ...draft, id: draft.id ?? this.platform.uuid7(), made_at: draft.made_at ?? madeAt(this.platform.now_ms()) });
     const text = canonicalText(statement);
-    const size = new TextEncoder().encode(text).length;
+    const bytes = encoder.encode(text);
+    const size = bytes.length;
     if (size > MOST_ENTRY_BYTES) throw new InvalidStatement(`This statement takes ${size.toLocaleString('en-US')} bytes; the most is ${MOST_ENTRY_BYTES.toLocaleString('en-US')}. Draw the outline in parts.`);
-    const digest = await this.platform.digestHex(text);
+    const digest = await this.platform.digestHex(bytes);
     return { ...JSON.parse(text), digest, own: true, device_seq: null, seq: null, size, held: null, aside: null };
   }
 
@@ -241,11 +248,3 @@ async function clearDraft(tx, draft) {
   for (const { n } of await tx.all('steps', [[draft, 0], [draft, Infinity]])) await tx.delete('steps', [draft, n]);
   await tx.delete('drafts', draft);
 }
-
-/** @param {Tx} tx @returns {Promise<EntryRow[]>} */
-async function asideRows(tx) {
-  const rows = [];
-  for (const id of await readAside(tx)) rows.push(await tx.get('entries', id));
-  return rows.filter(Boolean);
-}
-

@@ -79,5 +79,5 @@ export async function readPhotograph(tx, digest) {
 /** Those that the server has not acknowledged, the oldest first. @param {Tx} tx @returns {Promise<PhotographRow[]>} */
 export async function unsentPhotographs(tx) {
   const rows = await tx.all('blobs');
-  return rows.filter(({ held }) => !held).sort((one, other) => one.kept_ms - other.kept_ms || (one.digest < other.digest ? -1 : 1));
+  return rows.filter(({ held }) => held === null).sort((one, other) => one.kept_ms - other.kept_ms || (one.digest < other.digest ? -1 : 1));
 }

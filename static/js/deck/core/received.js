@@ -3,8 +3,7 @@
  * written in one transaction that looks again at what stands there. An answer of another epoch changes nothing.
  */
 import { statementIn } from './canonical.js';
-import { unsentPhotographs } from './photographs.js';
-import { readAside, readSync, writeAside, writeSync } from './rows.js';
+import { readAside, readSync, readTally, writeAside, writeSync } from './rows.js';
 
 /** @typedef {import('./disk.js').Disk} Disk */
 /** @typedef {import('./disk.js').Tx} Tx */
@@ -14,7 +13,12 @@ import { readAside, readSync, writeAside, writeSync } from './rows.js';
 /**
  * When and of which epoch an answer is.
  * @typedef {{epoch: string, at_ms: number, server_ms: number | null}} Contact
+ *
+ * What an answer changed, and how the tablet stands after it.
+ * @typedef {{rows: EntryRow[], tally: import('./rows.js').Tally}} Change
  */
+
+const STORES = ['meta', 'entries', 'outbox', 'blobs'];
 
 const HELD = new Set(['stored', 'already there', 'stored as conflict']);
 const SET_ASIDE = 'set aside';
@@ -23,22 +27,21 @@ const SET_ASIDE = 'set aside';
  * The next entries to send, in the order of their numbers, and how much waits altogether.
  * @param {Disk} disk
  * @param {{most: number, most_bytes: number, envelope_bytes: number, skip: Set<string>}} options
- * @returns {Promise<{rows: EntryRow[], unsent: number, photographs_unsent: number}>}
+ * @returns {Promise<Change & {isLast: boolean}>} isLast: nothing waits behind them
  */
 export function nextBatch(disk, { most, most_bytes, envelope_bytes, skip }) {
-  return disk.run(['entries', 'outbox', 'blobs'], 'readonly', async (tx) => {
+  return disk.run(STORES, 'readonly', async (tx) => {
     /** @type {OutboxRow[]} */
-    const waiting = await tx.all('outbox');
+    const waiting = (await tx.all('outbox')).filter(({ id }) => !skip.has(id));
     /** @type {EntryRow[]} */
     const rows = [];
     let bytes = 0;
     for (const { id, size } of waiting) {
-      if (skip.has(id)) continue;
       bytes += size + envelope_bytes;
       if (rows.length === most || (rows.length && bytes > most_bytes)) break;
       rows.push(await tx.get('entries', id));
     }
-    return { rows, unsent: waiting.length, photographs_unsent: (await unsentPhotographs(tx)).length };
+    return { rows, isLast: rows.length === waiting.length, tally: await readTally(tx) };
   });
 }
 
@@ -47,10 +50,10 @@ export function nextBatch(disk, { most, most_bytes, envelope_bytes, skip }) {
  * @param {Disk} disk
  * @param {any[]} receipts
  * @param {Contact} contact
- * @returns {Promise<EntryRow[] | null>} the rows that have their receipt; null when the epoch is another
+ * @returns {Promise<Change | null>} the rows that have their receipt; null when the epoch is another
  */
 export function acknowledge(disk, receipts, contact) {
-  return disk.run(['meta', 'entries', 'outbox'], 'readwrite', async (tx) => {
+  return disk.run(STORES, 'readwrite', async (tx) => {
     const sync = await readSync(tx);
     if (sync.epoch !== contact.epoch) return null;
     const aside = new Set(await readAside(tx));
@@ -69,7 +72,7 @@ export function acknowledge(disk, receipts, contact) {
     }
     if (aside.size !== before) await writeAside(tx, [...aside]);
     await writeSync(tx, { ...sync, ...heard(sync, contact) });
-    return taken;
+    return { rows: taken, tally: await readTally(tx) };
   });
 }
 
@@ -78,10 +81,10 @@ export function acknowledge(disk, receipts, contact) {
  * @param {Disk} disk
  * @param {any[]} entries in rising order of seq
  * @param {Contact} contact
- * @returns {Promise<EntryRow[] | null>} the rows that came or changed; null when the epoch is another
+ * @returns {Promise<Change | null>} the rows that came or changed; null when the epoch is another
  */
 export function storePage(disk, entries, contact) {
-  return disk.run(['meta', 'entries', 'outbox'], 'readwrite', async (tx) => {
+  return disk.run(STORES, 'readwrite', async (tx) => {
     const sync = await readSync(tx);
     if (sync.epoch !== contact.epoch) return null;
     /** @type {EntryRow[]} */
@@ -95,7 +98,7 @@ export function storePage(disk, entries, contact) {
     if (aside.some((id) => back.has(id))) await writeAside(tx, aside.filter((id) => !back.has(id)));
     const cursor = Math.max(sync.cursor, ...entries.map(({ seq }) => seq));
     await writeSync(tx, { epoch: sync.epoch, cursor, ...heard(sync, contact) });
-    return changed;
+    return { rows: changed, tally: await readTally(tx) };
   });
 }
 
@@ -104,12 +107,12 @@ export function storePage(disk, entries, contact) {
  * held, and the pull starts from the beginning.
  * @param {Disk} disk
  * @param {string} epoch
- * @returns {Promise<boolean>} whether it was new
+ * @returns {Promise<Change>}
  */
 export function beginEpoch(disk, epoch) {
-  return disk.run(['meta', 'entries', 'outbox', 'blobs'], 'readwrite', async (tx) => {
+  return disk.run(STORES, 'readwrite', async (tx) => {
     const sync = await readSync(tx);
-    if (sync.epoch === epoch) return false;
+    if (sync.epoch === epoch) return { rows: [], tally: await readTally(tx) };
     for (const row of await tx.all('entries')) {
       await tx.put('entries', { ...row, seq: null, held: null, aside: null });
       if (row.own) await tx.put('outbox', { device_seq: row.device_seq, id: row.id, size: row.size });
@@ -117,15 +120,16 @@ export function beginEpoch(disk, epoch) {
     for (const row of await tx.all('blobs')) if (row.held) await tx.put('blobs', { ...row, held: null });
     await writeAside(tx, []);
     await writeSync(tx, { ...sync, epoch, cursor: 0, server_ms: null });
-    return true;
+    return { rows: [], tally: await readTally(tx) };
   });
 }
 
-/** The server has recomputed our digest. @param {Disk} disk @param {string} digest @param {Contact} contact */
+/** The server has recomputed our digest. @param {Disk} disk @param {string} digest @param {Contact} contact @returns {Promise<Change>} */
 export function photographHeld(disk, digest, { epoch, at_ms, server_ms }) {
-  return disk.run(['meta', 'blobs'], 'readwrite', async (tx) => {
+  return disk.run(STORES, 'readwrite', async (tx) => {
     const row = await tx.get('blobs', digest);
     if (row && (await readSync(tx)).epoch === epoch) await tx.put('blobs', { ...row, held: { epoch, at_ms, server_ms } });
+    return { rows: [], tally: await readTally(tx) };
   });
 }
 

@@ -2,6 +2,7 @@
  * What do the rows on the tablet's disk say? Their shapes, and the few rows of the store "meta" that every transaction of
  * the log reads or writes. It opens no transaction itself.
  */
+import { unsentPhotographs } from './photographs.js';
 
 /** @typedef {import('./disk.js').Tx} Tx */
 /** @typedef {import('./canonical.js').Statement} Statement */
@@ -53,6 +54,22 @@ export async function readEnrolment(tx) {
   if (!row) return null;
   const { device, wall, survey, name } = row;
   return { device, wall, survey, name, epoch: (await readSync(tx)).epoch ?? '' };
+}
+
+/**
+ * How the tablet stands: what the server does not hold yet, and what it set aside.
+ * @typedef {{sync: SyncRow, entries: number, photographs: number, aside: EntryRow[]}} Tally
+ *
+ * @param {Tx} tx over meta, entries, outbox and blobs
+ * @returns {Promise<Tally>}
+ */
+export async function readTally(tx) {
+  const aside = [];
+  for (const id of await readAside(tx)) {
+    const row = await tx.get('entries', id);
+    if (row) aside.push(row);
+  }
+  return { sync: await readSync(tx), entries: await tx.count('outbox'), photographs: (await unsentPhotographs(tx)).length, aside };
 }
 
 /** @param {Tx} tx @returns {Promise<ActsRow>} */

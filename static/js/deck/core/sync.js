@@ -116,8 +116,7 @@ export class Sync {
         return true;
       } catch (error) {
         if (!(error instanceof EpochChanged) || epochs >= MOST_EPOCHS_A_ROUND) throw error;
-        await beginEpoch(this.log.disk, error.epoch);
-        await this.log.changed([], { everything: true });
+        this.log.changed({ ...await beginEpoch(this.log.disk, error.epoch), everything: true });
       }
     }
   }
