@@ -11,11 +11,11 @@ export const LARGEST_PART_BYTES = 8 * 1024 * 1024;
 const STATEMENT_KEYS = ['body', 'id', 'kind', 'kind_version', 'made_at', 'object_id', 'observed_by', 'parents', 'recorded_by'];
 
 /** @typedef {{status: number, body: any}} Answer */
-/** @typedef {{statement: any, seq: number, digest: string, carried_by: string, device: string, device_seq: number | null, received_at: string}} Row */
+/** @typedef {{statement: any, seq: number, digest: string, carried_by: string, device: string, device_seq: number | null, received_at: string, at_ms: number}} Row */
 /** @typedef {{statement: any, digest: string, reason: string, device: string, device_seq: number | null}} Aside */
 
 export class FakeServer {
-  /** @param {{now_ms: () => number, epoch?: string, extra?: boolean}} options */
+  /** @param {{now_ms: () => number, epoch?: string}} options */
   constructor({ now_ms, epoch = 'epoch-1' }) {
     this.now_ms = now_ms;
     this.epoch = epoch;
@@ -37,7 +37,9 @@ export class FakeServer {
     this.asideByKey = new Map();
     /** @type {Map<string, {retired: boolean, received: Set<number>}>} */
     this.tablets = new Map();
-    /** @type {Map<string, Uint8Array>} whole photographs */
+    /** @type {Set<string>} id and digest of all that was ever taken, also before an older state was put back */
+    this.taken = new Set();
+    /** @type {Map<string, {bytes: Uint8Array, at_ms: number}>} whole photographs */
     this.blobs = new Map();
     /** @type {Map<string, Uint8Array>} photographs of which a part has come */
     this.parts = new Map();
@@ -98,7 +100,7 @@ export class FakeServer {
     if (broken) return { status: 400, body: broken };
     if (body.entries.length > MOST_ENTRIES) return tooMuch(`A batch holds at most ${MOST_ENTRIES} entries; this one holds ${body.entries.length}.`);
     const receipts = body.entries.map((/** @type {any} */ sent) => this.take(sent, { account: /** @type {string} */ (account), tablet }));
-    return this.said({ survey_state: this.surveyState, receipts, received_to: this.receivedTo(tablet) });
+    return this.said({ survey_state: this.surveyState, retired: this.tablets.get(tablet)?.retired === true, receipts, received_to: this.receivedTo(tablet) });
   }
 
   /** One entry of a batch. @param {any} sent @param {{account: string, tablet: string}} from */
@@ -117,7 +119,7 @@ export class FakeServer {
       return this.receipt(sent, 'set aside', null, digest, reason);
     }
     const conflict = this.wouldConflict(statement);
-    this.file({ statement, seq: this.rows.length + 1, digest, carried_by: account, device, device_seq, received_at: this.said({}).body.server_time });
+    this.file({ statement, seq: this.rows.length + 1, digest, carried_by: account, device, device_seq, ...this.moment() });
     return this.receipt(sent, conflict ? 'stored as conflict' : 'stored', this.rows.length, digest);
   }
 
@@ -142,8 +144,12 @@ export class FakeServer {
 
   /** An entry that the desk writes. @param {any} statement @param {string} account */
   desk(statement, account = 'tomas') {
-    const now = new Date(this.now_ms()).toISOString();
-    this.file({ statement, seq: this.rows.length + 1, digest: digestOf(statement), carried_by: account, device: 'desk', device_seq: null, received_at: now });
+    this.file({ statement, seq: this.rows.length + 1, digest: digestOf(statement), carried_by: account, device: 'desk', device_seq: null, ...this.moment() });
+  }
+
+  moment() {
+    const at_ms = this.now_ms();
+    return { at_ms, received_at: new Date(at_ms).toISOString() };
   }
 
   /** @param {Row} row */
@@ -164,8 +170,9 @@ export class FakeServer {
     this.count(aside);
   }
 
-  /** @param {{device: string, device_seq: number | null}} held */
-  count({ device, device_seq }) {
+  /** @param {Row | Aside} held */
+  count({ statement, digest, device, device_seq }) {
+    this.taken.add(`${statement.id} ${digest}`);
     const tablet = this.tablets.get(device.slice('tablet '.length));
     if (tablet && device_seq !== null) tablet.received.add(device_seq);
   }
@@ -183,7 +190,7 @@ export class FakeServer {
     const refusal = this.refusal(account, tablet);
     if (refusal) return refusal;
     const most = Math.min(limit, MOST_ENTRIES);
-    const entries = this.rows.slice(after, after + most).map(({ statement, ...place }) => ({ ...statement, ...place }));
+    const entries = this.rows.slice(after, after + most).map(({ statement, at_ms: _at_ms, ...place }) => ({ ...statement, ...place }));
     while (entries.length > 1 && Buffer.byteLength(JSON.stringify(entries)) > MOST_BYTES) entries.length >>= 1;
     return this.said({ survey_state: this.surveyState, head: this.rows.length, entries });
   }
@@ -193,7 +200,7 @@ export class FakeServer {
     const refusal = this.refusal(account, tablet);
     if (refusal) return refusal;
     const whole = this.blobs.get(digest);
-    if (whole) return { status: 200, body: this.dressed({ digest, held: whole.length, complete: true }) };
+    if (whole) return { status: 200, body: this.dressed({ digest, held: whole.bytes.length, complete: true }) };
     return { status: 200, body: this.dressed({ digest, held: this.parts.get(digest)?.length ?? 0, complete: false }) };
   }
 
@@ -203,7 +210,7 @@ export class FakeServer {
     if (refusal) return refusal;
     if (bytes.length > LARGEST_PART_BYTES) return tooMuch('A part holds at most 8 MB.');
     const whole = this.blobs.get(digest);
-    if (whole) return { status: 200, body: this.dressed({ digest, held: whole.length, complete: true }) };
+    if (whole) return { status: 200, body: this.dressed({ digest, held: whole.bytes.length, complete: true }) };
     const held = this.parts.get(digest) ?? new Uint8Array(0);
     if (offset !== held.length) return { status: 409, body: { message: `${held.length} bytes are held; go on from there.`, field: 'offset', held: held.length } };
     if (offset + bytes.length > total) return { status: 400, body: { message: 'This part goes beyond the whole.', field: 'total' } };
@@ -222,7 +229,7 @@ export class FakeServer {
     this.parts.delete(digest);
     const found = createHash('sha256').update(bytes).digest('hex');
     if (found !== digest) return { digest: found, held: 0, complete: false };
-    this.blobs.set(digest, bytes);
+    this.blobs.set(digest, { bytes, at_ms: this.now_ms() });
     return { digest, held: bytes.length, complete: true };
   }
 

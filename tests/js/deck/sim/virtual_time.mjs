@@ -41,12 +41,17 @@ export class VirtualTime {
       if (event === undefined || event.at_ms > until_ms) break;
       pop(this.heap);
       if (event.work === null) continue;
-      this.now_ms = event.at_ms;
+      this.now_ms = Math.max(this.now_ms, event.at_ms);
       this.events += 1;
       event.work();
       await atRest();
     }
     if (!enough()) this.now_ms = Math.max(this.now_ms, until_ms);
+  }
+
+  /** Everything sleeps so long: what was due meanwhile happens late. @param {number} for_ms */
+  sleep(for_ms) {
+    this.now_ms += for_ms;
   }
 
   /** Forget all that was to come. */
