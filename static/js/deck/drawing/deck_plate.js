@@ -7,6 +7,8 @@ import { LAMP_LOOKS } from '../../wall/plate_styles.js';
 import { bayFrameStyle, cellFrameStyle, deckOutlineStyles, deckPreviousStyles } from './deck_styles.js';
 import { rectangleRings } from '../../wall/geometry.js';
 
+/** Stands between an outline's id and the entry of one of its versions. */
+export const VERSION_MARK = '#';
 const ROOM_PX = [16, 16, 16, 16];
 
 export class DeckPlate extends Plate {
@@ -88,6 +90,20 @@ export class DeckPlate extends Plate {
   /** Bring a whole bay into view. @param {string[]} cells @param {boolean} [glide] */
   fitCells(cells, glide = false) {
     if (cells.length) this.fit(this.boxOf(cells), glide);
+  }
+
+  /**
+   * On the deck all is unsent for hours; that is said in the head of the page, not by every outline's line.
+   * @param {import('../../wall/statements.js').Outline} outline
+   */
+  featureOf(outline) {
+    return super.featureOf({ ...outline, pending: false });
+  }
+
+  /** An outline in conflict is drawn in every version, and each answers for it. @param {number[]} pixel @param {number} tolerance_px */
+  outlineAt(pixel, tolerance_px) {
+    const found = super.outlineAt(pixel, tolerance_px);
+    return found && { ...found, id: found.id.split(VERSION_MARK)[0] };
   }
 
   /** Mark what was answered about the last survey's outlines. @param {Map<string, string>} answers 'same', 'worse', 'cannot-see' or 'look-closer' by object id */

@@ -3,6 +3,7 @@
  */
 import { Drawing } from '../../wall/drawing.js';
 import { DraftKeeper } from './draft_keeper.js';
+import { VERSION_MARK } from './deck_plate.js';
 import { PenWork } from './pen_work.js';
 
 /** Gloved fingers take hold of a point from further away. */
@@ -34,7 +35,7 @@ function showOnPlate({ store, plate, plan, record }) {
     // Where a cell is looked at again blind, that screen alone says what is shown.
     if (screen === 'recheck') return;
     const compares = lookStage === 'compare';
-    plate.showOutlines([...record.outlines.values()].filter((outline) => compares || !outline.continues?.length));
+    plate.showOutlines(drawnOf(record).filter((outline) => compares || !outline.continues?.length));
     plate.showPrevious(compares ? record.openPrevious() : []);
   });
   store.watch(['mode'], ({ mode }) => plate.showPicture(mode));
@@ -42,6 +43,15 @@ function showOnPlate({ store, plate, plan, record }) {
   store.watch(['cell'], ({ cell }) => { if (cell) plate.showCell(plan.bounds(cell)); });
   store.watch(['chosen'], ({ chosen }) => plate.showChosen(chosen ? (chosen.layer === 'own' ? record.outlines : record.previous).get(chosen.id)?.geometry ?? null : null));
   if (store.state.cell) plate.fit(plan.bay(store.state.cell));
+}
+
+/** What is drawn of this survey: each outline once, one in conflict in all its versions. @param {import('../record.js').DeckRecord} record */
+export function drawnOf(record) {
+  return [...record.outlines.values()].flatMap((outline) => {
+    if (!outline.conflict) return [outline];
+    const others = record.versionsOf(outline.id).filter((version) => version.entry !== outline.entry);
+    return [outline, ...others.map((version) => ({ ...version, id: `${version.id}${VERSION_MARK}${version.entry}` }))];
+  });
 }
 
 /** What was put aside in a cell can be taken up until the cell is done. @param {import('../deck.js').Deck} deck @param {DraftKeeper} keeper */
