@@ -91,7 +91,7 @@ export class CellScreen {
     const { cell, mode } = this.round;
     const names = this.round.searchList.map((code) => this.deck.marks.term(code).name);
     fill(this.element, make('p', { class: 'deck-now' }, make('strong', {}, `Look first: ${cell} ${inMode(mode)}.`), ' The last survey\'s outlines are not shown yet.'),
-      names.length ? make('p', { class: 'round-search' }, `Look for: ${names.join(', ')}.`) : null);
+      names.length ? make('p', { class: 'round-search' }, `Look for: ${names.join(' · ')}.`) : null);
     this.deck.controls.show({
       main: [
         { id: 'compare', label: 'Show last outlines', kind: 'accent', act: () => this.guard.once(() => this.compare()) },

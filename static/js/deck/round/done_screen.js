@@ -59,7 +59,8 @@ export class DoneScreen {
   /** Terms looked for and missed, by name. @private */
   looked() {
     const { work, searchList } = this.round;
-    const name = (/** @type {string} */ code) => this.deck.marks.term(code).name;
+    // A comma within a name would count as two terms of the list.
+    const name = (/** @type {string} */ code) => this.deck.marks.term(code).name.replaceAll(', ', ' / ');
     return { names: searchList.filter((code) => !work.notSearched.includes(code)).map(name), missed: searchList.filter((code) => work.notSearched.includes(code)).map(name) };
   }
 
@@ -128,10 +129,10 @@ export class DoneScreen {
     const term = (/** @type {string} */ code) => {
       const missed = work.notSearched.includes(code);
       const next = missed ? work.notSearched.filter((one) => one !== code) : [...work.notSearched, code];
-      return make('button', { type: 'button', class: 'button', dataset: { term: code }, 'aria-pressed': String(!missed), onclick: () => void this.round.changeWork({ notSearched: next }).then(() => this.show()) }, this.deck.marks.swatch(code, 22), capital(this.deck.marks.term(code).name));
+      return make('button', { type: 'button', class: 'button', dataset: { term: code }, 'aria-pressed': String(!missed), onclick: () => void this.round.changeWork({ notSearched: next }).then(() => this.show()) }, this.deck.marks.swatch(code, 26), make('span', {}, capital(this.deck.marks.term(code).name)));
     };
     if (!searchList.length) return make('p', { class: 'hint' }, `The search list names nothing ${inMode(this.round.mode)}.`);
-    return make('div', { class: 'round-asking' }, make('p', { class: 'hint' }, 'Framed: looked for. A tap takes one out.'), make('div', { class: 'round-causes' }, searchList.map(term)));
+    return make('div', { class: 'round-asking' }, make('p', { class: 'hint' }, 'Framed: looked for. A tap takes one out.'), searchList.map(term));
   }
 
   /** @private */

@@ -23,7 +23,9 @@ export function liftStrip({ plan, cells, bay, stateOf }) {
       makeSvg('rect', { x: box[0] - x0, y: y1 - box[3], width: box[2] - box[0], height: box[3] - box[1] }),
       makeSvg('text', { x: (box[0] + box[2]) / 2 - x0, y: y1 - (box[1] + box[3]) / 2, 'font-size': size * 0.7 }, CELL_STATES[state].mark));
   });
-  const framed = boxes.filter(({ label }) => bay.includes(label)).map(({ box }) => makeSvg('rect', { class: 'lift-chosen', x: box[0] - x0, y: y1 - box[3], width: box[2] - box[0], height: box[3] - box[1] }));
+  const chosen = boxes.filter(({ label }) => bay.includes(label)).map(({ box }) => box);
+  const frame = chosen.length ? around(chosen) : null;
+  const framed = frame && makeSvg('rect', { class: 'lift-chosen', x: frame[0] - x0, y: y1 - frame[3], width: frame[2] - frame[0], height: frame[3] - frame[1] });
   return makeSvg('svg', { class: 'lift-strip', viewBox: `-2 -2 ${width + 4} ${height + 4}`, role: 'img', 'aria-label': stripText(cells, stateOf) }, drawn, framed);
 }
 

@@ -20,7 +20,8 @@ export function sessionSummary({ cells, modes, stateOf, worked, answered }) {
     const settled = cells.filter((label) => worked(label, mode) && isSettled(stateOf(label, mode)));
     const open = cells.filter((label) => !isSettled(stateOf(label, mode)));
     const skipped = settled.filter((label) => stateOf(label, mode) === 'not-examined');
-    return `${capital(inMode(mode))}: ${count(settled.length - skipped.length)} done${skipped.length ? `, ${skipped.length} not examined (${skipped.join(', ')})` : ''}${open.length ? `; still open: ${open.join(', ')}` : ''}.`;
+    const done = settled.filter((label) => !skipped.includes(label));
+    return `${capital(inMode(mode))}: ${count(done.length)} done${done.length ? ` (${done.join(', ')})` : ''}${skipped.length ? `, ${skipped.length} not examined (${skipped.join(', ')})` : ''}${open.length ? `; still open: ${open.join(', ')}` : ''}.`;
   });
   if (!lines.length) lines.push('No cell was looked at in this session.');
   const counts = /** @type {import('./items.js').Answer[]} */ (Object.keys(ANSWER_WORDS)).map((answer) => ({ answer, count: Object.values(answered).filter((one) => one.answer === answer).length })).filter(({ count }) => count > 0);

@@ -67,7 +67,7 @@ export class WalkScreen {
   show() {
     const bay = /** @type {Bay} */ (this.bay);
     const lift = this.lifts.find(({ deck }) => deck === bay.deck) ?? this.lifts[0];
-    fill(this.element, make('h2', {}, 'Which bay next?'), this.standing(), this.choices(lift), this.strip(lift), this.bayCells(bay), this.lamp(), this.starting(), this.people());
+    fill(this.element, make('h2', {}, 'Which bay next?'), this.standing(), this.choices(lift), this.lookedOver(), this.starting(bay), this.strip(lift), this.bayCells(bay), this.onward(), this.people());
   }
 
   /** What is due and done on the whole wall in this light. @private */
@@ -91,7 +91,7 @@ export class WalkScreen {
       this.show();
     } });
     levels.dataset.choice = 'lift';
-    return make('div', { class: 'round-choices' }, row, this.lifts.length > 1 ? levels : null);
+    return make('div', { class: 'round-choices' }, row, this.lifts.length > 1 ? levels : null, this.lamps());
   }
 
   /** @private @param {string} mode */
@@ -128,30 +128,40 @@ export class WalkScreen {
       [...rows.values()].map((labels) => make('div', { class: 'round-row' }, labels.map(cell))));
   }
 
-  /** Lamp, and what is looked over before judging. @private */
-  lamp() {
+  /** @private */
+  lamps() {
     const { mode, lamp } = this.round.state;
     const choices = lampChoices(mode);
     const chosen = choices.find(({ setting }) => setting === lamp.setting) ?? choices[0];
-    const lamps = choiceRow({ label: 'Lamp for this bay', choices: choices.map(({ setting, text }) => ({ value: setting, text })), value: chosen.setting, required: true, onChange: (setting) => {
+    const row = choiceRow({ label: 'Lamp for this bay', choices: choices.map(({ setting, text }) => ({ value: setting, text })), value: chosen.setting, required: true, onChange: (setting) => {
       const { side } = /** @type {typeof chosen} */ (choices.find((one) => one.setting === setting));
       void this.round.change({ ...this.round.state, lamp: { ...this.round.state.lamp, setting: setting ?? '', side } }).then(() => this.show());
     } });
-    const looks = lookOverText(mode, chosen.setting).map(({ key, text }) => make('button', { type: 'button', class: 'button', dataset: { look: key }, 'aria-pressed': String(lamp.lookedOver.includes(key)), onclick: () => {
+    row.dataset.choice = 'lamp';
+    return row;
+  }
+
+  /** What is looked over with the whole bay in view before a cell is judged. @private */
+  lookedOver() {
+    const { mode, lamp } = this.round.state;
+    const looks = lookOverText(mode, lamp.setting || lampChoices(mode)[0].setting).map(({ key, text }) => make('button', { type: 'button', class: 'button', dataset: { look: key }, 'aria-pressed': String(lamp.lookedOver.includes(key)), onclick: () => {
       const lookedOver = lamp.lookedOver.includes(key) ? lamp.lookedOver.filter((one) => one !== key) : [...lamp.lookedOver, key];
       void this.round.change({ ...this.round.state, lamp: { ...this.round.state.lamp, lookedOver } }).then(() => this.show());
     } }, text));
-    return make('section', { class: 'round-part' }, make('h3', {}, 'Light'), lamps, make('p', { class: 'label' }, 'Looked over first'), make('div', { class: 'button-row' }, looks));
+    return make('section', { class: 'round-part' }, make('p', { class: 'label' }, 'Looked over first, before any cell is judged'), make('div', { class: 'round-leaving' }, looks));
+  }
+
+  /** @private @param {Bay} bay */
+  starting(bay) {
+    const first = this.firstCell();
+    const walked = bay.cells.filter((label) => this.chosen?.has(label));
+    const text = walked.length ? `Bay ${bay.name}, ${inMode(this.round.mode)}: ${countsText(walked, (label) => this.stateOf(label))}.` : 'Every cell of the bay is left out.';
+    return make('div', { class: 'button-row round-start' }, button(first ? `Start at ${first}` : 'No cell to start at', () => void this.start(), { id: 'start-bay', class: 'button-accent round-large', disabled: !first }), make('p', {}, text));
   }
 
   /** @private */
-  starting() {
-    const first = this.firstCell();
-    const walked = this.chosen?.size ?? 0;
-    return make('div', { class: 'button-row' },
-      button(first ? `Start at ${first}` : 'No cell to start at', () => void this.start(), { id: 'start-bay', class: 'button-accent round-large', disabled: !first }),
-      walked ? make('p', { class: 'hint' }, `${walked} ${walked === 1 ? 'cell' : 'cells'} ${inMode(this.round.mode)}.`) : make('p', { class: 'hint' }, 'Every cell of the bay is left out.'),
-      button('Look again, then sign', () => void this.deck.go('recheck'), { id: 'to-recheck' }), button('Daily readings', () => void this.deck.go('reading')), button('Lamps', () => void this.deck.go('lamp')));
+  onward() {
+    return make('div', { class: 'button-row' }, button('Look again, then sign', () => void this.deck.go('recheck'), { id: 'to-recheck' }), button('Take a reading', () => void this.deck.go('reading')), button('Log a fragment', () => void this.deck.go('fragment')));
   }
 
   /** @private @returns {string | null} */

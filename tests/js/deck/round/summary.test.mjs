@@ -9,7 +9,7 @@ test('the summary names cells left open and cells not examined', () => {
 
   const lines = sessionSummary({ cells: ['E01', 'F01', 'G01'], modes: ['normal', 'raking'], stateOf: (label) => states[label], worked: (_, mode) => mode === 'normal', answered: {} });
 
-  assert.deepEqual(lines, ['In normal light: 1 cell done, 1 not examined (F01); still open: G01.']);
+  assert.deepEqual(lines, ['In normal light: 1 cell done (E01), 1 not examined (F01); still open: G01.']);
 });
 
 test('answers are counted by kind', () => {
