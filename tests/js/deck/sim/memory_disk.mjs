@@ -79,21 +79,16 @@ export class MemoryDisk {
 export class DiskHandle {
   /**
    * @param {MemoryDisk} disk
-   * @param {object} page
-   * @param {() => Promise<void>} page.step a point at which the page may die: then it is never kept
-   * @param {Promise<void>} page.death
-   * @param {() => boolean} page.alive
+   * @param {() => boolean} lives asked at each point at which the page may die: false from its death on
    */
-  constructor(disk, { step, death, alive }) {
+  constructor(disk, lives) {
     this.disk = disk;
-    this.step = step;
-    this.death = death;
-    this.alive = alive;
+    this.lives = lives;
   }
 
   /**
    * @template T
-   * @param {string[] | string} names
+   * @param {string[]} names
    * @param {'readonly' | 'readwrite'} mode
    * @param {(tx: any) => Promise<T> | T} work
    * @returns {Promise<T>}
@@ -107,7 +102,7 @@ export class DiskHandle {
     });
     await before;
     try {
-      return await this.tried([names].flat(), mode, work);
+      return await this.tried(names, mode, work);
     } catch (fault) {
       if (!(fault instanceof Died)) throw fault;
     } finally {
@@ -119,9 +114,13 @@ export class DiskHandle {
   /** As core/disk.js: a lost write is done again once, a full disk is told at once. @template T @param {string[]} names @param {string} mode @param {(tx: any) => Promise<T> | T} work @returns {Promise<T>} */
   async tried(names, mode, work) {
     for (let attempt = 1; ; attempt += 1) {
-      const { tx, result } = await this.worked(names, mode, work);
+      if (!this.lives()) throw new Died();
+      const tx = new Transaction(this.disk, names, mode);
+      const result = await tx.worked(work);
       if (tx.writes.size === 0) return result;
-      await this.orDead(this.step()); // may die before the commit
+      const wait_ms = this.disk.slowness_ms();
+      if (wait_ms > 0) await this.disk.passed(wait_ms);
+      if (!this.lives()) throw new Died(); // before the commit
       try {
         this.disk.commit([...tx.writes.values()]);
       } catch (fault) {
@@ -129,28 +128,9 @@ export class DiskHandle {
         if (full || attempt === 2) throw new DiskFailed('The disk of this tablet refused.', { cause: fault, full });
         continue;
       }
-      await this.orDead(this.step()); // may die between the commit and its report
+      if (!this.lives()) throw new Died(); // between the commit and its report
       return result;
     }
-  }
-
-  /** @template T @param {string[]} names @param {string} mode @param {(tx: any) => Promise<T> | T} work */
-  async worked(names, mode, work) {
-    if (!this.alive()) throw new Died();
-    const tx = new Transaction(this.disk, names, mode);
-    process.nextTick(() => tx.idle());
-    const result = await this.orDead(work(tx));
-    tx.end();
-    const wait_ms = tx.writes.size ? this.disk.slowness_ms() : 0;
-    if (wait_ms > 0) await this.orDead(this.disk.passed(wait_ms));
-    return { tx, result };
-  }
-
-  /** @template T @param {Promise<T> | T} work @returns {Promise<T>} */
-  async orDead(work) {
-    const result = await Promise.race([work, this.death]);
-    if (!this.alive()) throw new Died();
-    return /** @type {T} */ (result);
   }
 }
 
@@ -164,19 +144,20 @@ class Transaction {
     this.names = names;
     this.mode = mode;
     this.done = false;
-    this.timedOut = false;
     /** @type {Map<string, Write>} */
     this.writes = new Map();
   }
 
-  end() {
-    if (this.timedOut) throw new Error('The transaction ended while its work awaited something else.');
+  /** @template T @param {(tx: any) => Promise<T> | T} work */
+  async worked(work) {
+    let timedOut = false;
+    process.nextTick(() => {
+      timedOut = !this.done; // all code is at rest: a browser ends a transaction now of which nothing was asked
+    });
+    const result = await work(this);
     this.done = true;
-  }
-
-  /** All code is at rest: a browser ends a transaction now of which nothing was asked. */
-  idle() {
-    this.timedOut = !this.done;
+    if (timedOut) throw new Error('The transaction ended while its work awaited something else.');
+    return result;
   }
 
   /** @param {string} name @param {any} key */

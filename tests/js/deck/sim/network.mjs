@@ -3,6 +3,8 @@
  * strangers that answer in its place. A request under way reaches the server even when its page has died.
  */
 
+import { copied } from './memory_disk.mjs';
+
 /** After so long a call ends, as the shipped wire ends it. */
 const CALL_ENDS_MS = 8000;
 
@@ -127,9 +129,9 @@ export class FaultyWire {
 const ANSWERED = new Set(['server busy', 'bad gateway', 'stranger answers', 'request garbled', 'receipt garbled', 'sent twice']);
 const SLOW = new Set(['request lost', 'response lost', 'late']);
 
-/** An answer as it comes out of the network: nothing of the server's own memory. @param {Answer} answer @returns {Answer} */
+/** An answer as it comes out of the network: nothing in it is the server's own memory. @param {Answer} answer @returns {Answer} */
 function asSent({ status, body }) {
-  return { status, body: JSON.parse(JSON.stringify(body)) };
+  return { status, body: copied(body) };
 }
 
 /** A text in which one statement says something else. @param {string} text */

@@ -55,23 +55,13 @@ export class Page {
     this.name = name;
     this.alive = true;
     this.stepsLeft = Infinity;
-    /** @type {() => void} */
-    this.die = () => {};
-    /** @type {Promise<void>} */
-    this.death = new Promise((kept) => {
-      this.die = kept;
-    });
     this.told = () => {};
     /** @type {TabletLog | null} */
     this.log = null;
     /** @type {Sync | null} */
     this.sync = null;
     this.platform = this.platformOfPage();
-    this.disk = new DiskHandle(tablet.disk, {
-      step: () => this.step(),
-      death: this.death,
-      alive: () => this.alive,
-    });
+    this.disk = new DiskHandle(tablet.disk, () => this.lives());
   }
 
   async start() {
@@ -88,13 +78,17 @@ export class Page {
     this.alive = false;
     this.world.weather.note(`${this.name} dies`);
     for (const [name, lock] of this.tablet.locks) if (lock.page === this) this.tablet.locks.delete(name);
-    this.die();
   }
 
-  /** A point at which the page may die; then the await behind it never ends. @returns {Promise<any>} */
-  step() {
+  /** A point at which the page may die. */
+  lives() {
     if (this.alive && --this.stepsLeft <= 0) this.kill();
-    return this.alive ? NOTHING : NEVER;
+    return this.alive;
+  }
+
+  /** The same, to be awaited: when the page dies here, the await never ends. @returns {Promise<any>} */
+  step() {
+    return this.lives() ? NOTHING : NEVER;
   }
 
   /** @returns {import('../../../../static/js/deck/core/platform.js').Platform} */
