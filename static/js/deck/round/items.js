@@ -79,7 +79,7 @@ export function nextItem(parts, order, left) {
 export function readAloud(outline, term, cell) {
   const elsewhere = outline.cells.filter((label) => label !== cell);
   const size = outline.geometry.type.endsWith('Polygon') && outline.area_sq_in ? formatArea(outline.area_sq_in) : sizeText(outline);
-  const measured = Object.entries(outline.measures ?? {}).map(([name, value]) => `${name} ${value}`);
+  const measured = Object.entries(outline.measures ?? {}).map(([name, value]) => `${name}: ${value}`);
   return {
     title: `${outline.item} · ${capital(term.name)}`,
     size: [size, ...measured, outline.edge ? `edge ${outline.edge}` : ''].filter(Boolean).join(', '),

@@ -61,7 +61,7 @@ test('what is read aloud has term, size, measures and note', () => {
   const read = readAloud(outline('C17-2', 'paint-loss', { measures: { 'layer shown': 'plaster' }, note: 'Edge dirty on the left.', cells: ['C17', 'C18'] }), TERMS['paint-loss'], 'C17');
 
   assert.equal(read.title, 'C17-2 · Paint loss');
-  assert.match(read.size, /12.*layer shown plaster/u);
+  assert.match(read.size, /12.*layer shown: plaster/u);
   assert.match(read.reach, /C18/u);
   assert.equal(read.note, 'Edge dirty on the left.');
 });
