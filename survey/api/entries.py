@@ -13,6 +13,7 @@ from rest_framework.views import APIView
 
 from gridmap.errors import InvalidInput
 from gridmap.models import Wall
+from survey.ledger.blobs import has_arrived
 from survey.ledger.drafts import Draft, Receipt, Writer, read_draft
 from survey.ledger.models import Entry, Logbook
 from survey.ledger.selectors import entries_after, head_seq
@@ -20,7 +21,6 @@ from survey.ledger.services import append, open_logbook
 from survey.people.models import Account
 from survey.people.permissions import Action, require
 from survey.people.selectors import open_wall, signed_in
-from survey.photos.models import Photograph
 from survey.record.models import Examination, Observation
 from survey.record.selectors import survey_of_wall
 from survey.record.services import append_to_survey
@@ -111,7 +111,7 @@ def _refuse_foreign_photographs(drafts: Sequence[Draft], wall: Wall) -> None:
         digest = str(draft.body.get("digest", ""))
         if draft.kind != "photograph":
             continue
-        if not Photograph.objects.filter(blob_id=digest, survey__wall=wall).exists():
+        if not has_arrived(digest, wall):
             raise InvalidInput(
                 f"This wall holds no photograph with digest {digest[:12]}…; put the picture in "
                 "on a page first.",

@@ -5,6 +5,16 @@ from drf_spectacular.views import SpectacularJSONAPIView
 
 from survey.api.entries import SurveyEntries, WallEntries
 from survey.api.shapes import BlobBytes, SurveyExaminations, SurveyShapes
+from survey.api.tablet import (
+    Session,
+    TabletBlob,
+    TabletChoices,
+    TabletPack,
+    TabletPicture,
+    TabletPull,
+    TabletPush,
+    Tablets,
+)
 
 
 class DigestConverter:
@@ -21,6 +31,7 @@ class DigestConverter:
 
 register_converter(DigestConverter, "digest")
 app_name = "api"
+_TABLET = "tablets/<uuid:tablet>/"
 _SURVEY = "walls/<slug:wall>/surveys/<str:code>/"
 
 urlpatterns = [
@@ -29,5 +40,13 @@ urlpatterns = [
     path(f"{_SURVEY}shapes/", SurveyShapes.as_view(), name="shapes"),
     path(f"{_SURVEY}examinations/", SurveyExaminations.as_view(), name="examinations"),
     path("blobs/<digest:digest>", BlobBytes.as_view(), name="blob"),
+    path("session/", Session.as_view(), name="session"),
+    path("tablets/", Tablets.as_view(), name="tablets"),
+    path("tablets/choices/", TabletChoices.as_view(), name="tablet_choices"),
+    path(f"{_TABLET}pack/", TabletPack.as_view(), name="tablet_pack"),
+    path(f"{_TABLET}pictures/<digest:digest>", TabletPicture.as_view(), name="tablet_picture"),
+    path(f"{_TABLET}push/", TabletPush.as_view(), name="tablet_push"),
+    path(f"{_TABLET}pull/", TabletPull.as_view(), name="tablet_pull"),
+    path(f"{_TABLET}blobs/<digest:digest>", TabletBlob.as_view(), name="tablet_blob"),
     path("schema/", SpectacularJSONAPIView.as_view(), name="schema"),
 ]

@@ -7,19 +7,27 @@ from pathlib import Path
 from django.core.files.storage import default_storage
 
 from gridmap.errors import NotFound
+from gridmap.models import Wall
 from survey.clock import moment
 from survey.ledger.canonical import digest_of
-from survey.ledger.models import Blob
+from survey.ledger.models import Blob, BlobArrival
 
 
-def keep_blob(data: bytes, *, mime: str) -> Blob:
-    """Keep bytes under their SHA-256 and return the row; the same bytes are kept once."""
+def keep_blob(data: bytes, *, mime: str, wall: Wall) -> Blob:
+    """Keep bytes under their SHA-256 for a wall and return the row; the same are kept once."""
     digest = digest_of(data)
-    known = Blob.objects.filter(pk=digest).first()
-    if known is not None:
-        return known
-    _write_durably(Path(default_storage.path(_place(digest))), data)
-    return Blob.objects.create(digest=digest, size_bytes=len(data), mime=mime, received_at=moment())
+    blob = Blob.objects.filter(pk=digest).first()
+    if blob is None:
+        _write_durably(Path(default_storage.path(_place(digest))), data)
+        row = {"size_bytes": len(data), "mime": mime, "received_at": moment()}
+        blob = Blob.objects.get_or_create(digest=digest, defaults=row)[0]
+    BlobArrival.objects.get_or_create(wall=wall, blob=blob)
+    return blob
+
+
+def has_arrived(digest: str, wall: Wall) -> bool:
+    """Say whether somebody handed the bytes of this digest over for the wall."""
+    return BlobArrival.objects.filter(wall=wall, blob_id=digest).exists()
 
 
 def read_blob(digest: str) -> bytes:

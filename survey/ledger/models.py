@@ -94,12 +94,44 @@ class SetAside(models.Model):
 
     logbook = models.ForeignKey(Logbook, on_delete=models.PROTECT, related_name="set_aside")
     raw = models.BinaryField()
+    raw_digest = models.CharField(max_length=64, help_text="SHA-256 of raw: the same is kept once")
     reason = models.TextField()
+    claimed_id = models.UUIDField(null=True, help_text="The entry's id as sent, where it reads")
     device = models.CharField(max_length=80)
+    device_seq = models.PositiveBigIntegerField(null=True)
+    carried_by = models.CharField(max_length=150, blank=True)
     received_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar = ["logbook_id", "id"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["logbook", "device", "raw_digest"], name="set_aside_once"
+            )
+        ]
+        indexes: ClassVar = [
+            models.Index(fields=["device", "device_seq"], name="set_aside_of_device")
+        ]
 
     def __str__(self) -> str:
         return f"set aside from {self.device}: {self.reason}"
+
+
+class SetAsideSettled(models.Model):
+    """Says what a person did about something set aside: took it into the record, or left it."""
+
+    append_only = True
+
+    set_aside = models.OneToOneField(SetAside, on_delete=models.PROTECT, related_name="settled")
+    entry = models.OneToOneField(
+        Entry, on_delete=models.PROTECT, related_name="+", null=True, help_text="None: left out"
+    )
+    settled_by = models.CharField(max_length=150)
+    settled_at = models.DateTimeField()
+    reason = models.TextField(blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.set_aside}: {'taken' if self.entry_id else 'left out'}"
 
 
 class Blob(models.Model):
@@ -114,3 +146,20 @@ class Blob(models.Model):
 
     def __str__(self) -> str:
         return f"{self.mime} {self.digest[:12]}"
+
+
+class BlobArrival(models.Model):
+    """Says that the bytes of a blob were handed over for a wall; a digest alone opens nothing."""
+
+    append_only = True
+
+    wall = models.ForeignKey(Wall, on_delete=models.PROTECT, related_name="blob_arrivals")
+    blob = models.ForeignKey(Blob, on_delete=models.PROTECT, related_name="arrivals")
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["wall", "blob"], name="blob_arrives_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.blob_id[:12]} for {self.wall}"

@@ -2,8 +2,9 @@
 
 import json
 import uuid
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
+from typing import NamedTuple
 
 from django.db import transaction
 
@@ -33,14 +34,21 @@ def open_logbook(wall: Wall, name: str = "") -> Logbook:
 
 
 @transaction.atomic
-def append(drafts: Sequence[Draft], *, logbook: Logbook, writer: Writer) -> list[Receipt]:
+def append(
+    drafts: Sequence[Draft],
+    *,
+    logbook: Logbook,
+    writer: Writer,
+    refuse: Callable[[Draft], None] | None = None,
+) -> list[Receipt]:
     """Write drafts behind the logbook's last entry and project what they say.
 
     Receipts come in the order of the drafts. An id that is already there is not written again.
+    `refuse` raises for a draft that its caller does not let in, unless it is there already.
     Raises InvalidInput for an invalid draft unless the writer sets aside; then nothing is stored.
     """
     locked = Logbook.objects.select_for_update().get(pk=logbook.pk)
-    known = _known_digests(drafts)
+    known = _known_entries(drafts)
     families = _families_of(drafts, locked)
     elsewhere = _objects_elsewhere(drafts, locked)
     places = _places_on_device(drafts, writer)
@@ -53,8 +61,12 @@ def append(drafts: Sequence[Draft], *, logbook: Logbook, writer: Writer) -> list
             entry = _entry_of(draft, logbook=locked, writer=writer, received_at=received_at)
             _refuse_another_statement(draft, entry.digest, known)
             if draft.id in known:
-                receipts.append(Receipt(draft.id, ALREADY_THERE, digest=entry.digest))
+                receipts.append(
+                    Receipt(draft.id, ALREADY_THERE, seq=known[draft.id].seq, digest=entry.digest)
+                )
                 continue
+            if refuse is not None:
+                refuse(draft)
             kinds.check(draft.kind, draft.kind_version, draft.body, locked)
             _refuse_object_elsewhere(draft, elsewhere)
             _refuse_other_family(draft, families)
@@ -63,11 +75,12 @@ def append(drafts: Sequence[Draft], *, logbook: Logbook, writer: Writer) -> list
         except PontataError as error:
             if not writer.sets_aside:
                 raise _at(position, len(drafts), error) from error
-            receipts.append(_set_aside(draft, str(error), locked, writer, received_at))
+            keep_draft_aside(draft, str(error), logbook=locked, writer=writer)
+            receipts.append(Receipt(draft.id, SET_ASIDE, message=str(error)))
             continue
         seq += 1
         entry.seq = seq
-        known[draft.id] = entry.digest
+        known[draft.id] = Known(entry.digest, seq)
         new[draft.id] = (entry, draft.parents)
         receipts.append(Receipt(draft.id, STORED, seq=seq, digest=entry.digest))
     _write(new.values())
@@ -84,12 +97,20 @@ def rebuild(logbook: Logbook) -> None:
         projection.project(logbook, histories)
 
 
-def _known_digests(drafts: Iterable[Draft]) -> dict[uuid.UUID, str]:
+class Known(NamedTuple):
+    """What is known of an entry that is in a logbook."""
+
+    digest: str
+    seq: int
+
+
+def _known_entries(drafts: Iterable[Draft]) -> dict[uuid.UUID, Known]:
     ids = [draft.id for draft in drafts]
-    known: dict[uuid.UUID, str] = {}
+    known: dict[uuid.UUID, Known] = {}
     for start in range(0, len(ids), ROWS_AT_ONCE):
         rows = Entry.objects.filter(pk__in=ids[start : start + ROWS_AT_ONCE])
-        known.update(rows.values_list("pk", "digest"))
+        for entry_id, digest, seq in rows.values_list("pk", "digest", "seq"):
+            known[entry_id] = Known(digest, seq)
     return known
 
 
@@ -182,8 +203,8 @@ def _entry_of(draft: Draft, *, logbook: Logbook, writer: Writer, received_at: da
     )
 
 
-def _refuse_another_statement(draft: Draft, digest: str, known: dict[uuid.UUID, str]) -> None:
-    if known.get(draft.id, digest) != digest:
+def _refuse_another_statement(draft: Draft, digest: str, known: dict[uuid.UUID, Known]) -> None:
+    if draft.id in known and known[draft.id].digest != digest:
         raise InvalidInput(
             f"Entry {draft.id} is already in a logbook and says something else; "
             "a new statement needs a new id.",
@@ -249,19 +270,48 @@ def _with_place(
     return receipt
 
 
-def _set_aside(
-    draft: Draft, reason: str, logbook: Logbook, writer: Writer, received_at: datetime
-) -> Receipt:
-    SetAside.objects.create(
-        logbook=logbook,
-        raw=json.dumps(draft.statement(), ensure_ascii=False, default=str).encode(
-            "utf-8", "surrogatepass"
-        ),
-        reason=reason,
-        device=writer.device,
-        received_at=received_at,
+def raw_of(draft: Draft) -> bytes:
+    """Return what is kept of a draft that cannot become an entry: its statement and number."""
+    said = {**draft.statement(), "device_seq": draft.device_seq}
+    return json.dumps(said, ensure_ascii=False, sort_keys=True, default=str).encode(
+        "utf-8", "surrogatepass"
     )
-    return Receipt(draft.id, SET_ASIDE, message=reason)
+
+
+def keep_draft_aside(draft: Draft, reason: str, *, logbook: Logbook, writer: Writer) -> SetAside:
+    """Keep a draft that cannot become an entry."""
+    return keep_aside(
+        raw_of(draft),
+        reason,
+        logbook=logbook,
+        writer=writer,
+        claimed_id=draft.id,
+        device_seq=draft.device_seq,
+    )
+
+
+def keep_aside(
+    raw: bytes,
+    reason: str,
+    *,
+    logbook: Logbook,
+    writer: Writer,
+    claimed_id: uuid.UUID | None,
+    device_seq: int | None,
+) -> SetAside:
+    """Keep what a device sent and no entry could be made of; the same is kept once."""
+    known = {"logbook": logbook, "device": writer.device, "raw_digest": digest_of(raw)}
+    kept = SetAside.objects.filter(**known).first()
+    return kept or SetAside.objects.create(
+        **known,
+        raw=raw,
+        # The words may quote what came: a database takes no half characters and no NUL.
+        reason=reason.encode("utf-8", "replace").decode().replace("\0", "?"),
+        claimed_id=claimed_id,
+        device_seq=device_seq,
+        carried_by=writer.name,
+        received_at=moment(),
+    )
 
 
 def _at(position: int, count: int, error: PontataError) -> PontataError:

@@ -1,13 +1,17 @@
 """What a photograph entry must say, and how photographs become rows."""
 
+import re
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
 from gridmap.errors import InvalidInput
+from gridmap.models import Wall
+from survey.ledger.blobs import has_arrived
 from survey.ledger.drafts import read_moment
 from survey.ledger.kinds import History, Projection
-from survey.ledger.models import Blob, Logbook
+from survey.ledger.models import BlobArrival, Entry, Logbook
+from survey.ledger.selectors import histories_of
 from survey.photos.models import Photograph
 from survey.record import fields
 from survey.record.bodies import survey_of
@@ -32,6 +36,7 @@ _KEYS = frozenset(
     }
 )
 LARGEST_SIDE_PX = 200_000
+_DIGEST = re.compile(r"[0-9a-f]{64}")
 
 
 def check_photograph(body: Mapping[str, Any], logbook: Logbook) -> None:
@@ -39,11 +44,14 @@ def check_photograph(body: Mapping[str, Any], logbook: Logbook) -> None:
     survey = survey_of(logbook)
     fields.refuse_unknown_keys(body, _KEYS)
     digest = fields.needed_text(body, "digest", longest=64)
-    if not Blob.objects.filter(pk=digest).exists():
-        raise InvalidInput(f"The store has no bytes with digest {digest[:12]}….", field="digest")
     fields.needed_text(body, "name", longest=120)
     fields.choice(body, "mode", Mode.values)
-    fields.choice(body, "role", ("record", "note"))
+    # A tablet's note may come before its bytes: it is shown as soon as they have arrived.
+    waits = fields.choice(body, "role", ("record", "note")) == "note"
+    if not _DIGEST.fullmatch(digest):
+        raise InvalidInput(f"digest is {digest!r}; it must be a SHA-256.", field="digest")
+    if not waits and not has_arrived(digest, logbook.wall):
+        raise InvalidInput(f"The store has no bytes with digest {digest[:12]}….", field="digest")
     fields.text(body, "lamp_side", longest=20)
     fields.text(body, "operator", longest=150)
     fields.text(body, "note", longest=fields.LONGEST_NOTE)
@@ -68,9 +76,17 @@ def project_photographs(logbook: Logbook, histories: Sequence[History]) -> None:
     """Write the photograph of each history anew."""
     survey = survey_of(logbook)
     Photograph.objects.filter(object_id__in=[h.object_id for h in histories]).delete()
+    contents = {h.object_id: h.heads[-1].content for h in histories}
+    arrived = set(
+        BlobArrival.objects.filter(
+            wall=survey.wall, blob__in={content["digest"] for content in contents.values()}
+        ).values_list("blob_id", flat=True)
+    )
     rows = []
     for history in histories:
-        content = history.heads[-1].content
+        content = contents[history.object_id]
+        if content["digest"] not in arrived:
+            continue
         taken_at = content.get("taken_at")
         rows.append(
             Photograph(
@@ -93,6 +109,22 @@ def project_photographs(logbook: Logbook, histories: Sequence[History]) -> None:
             )
         )
     Photograph.objects.bulk_create(rows)
+
+
+def show_arrived(digest: str, wall: Wall) -> None:
+    """Show the photographs of the wall that waited for these bytes."""
+    shown = Photograph.objects.filter(survey__wall=wall).values("object_id")
+    waiting = Entry.objects.filter(kind="photograph", logbook__wall=wall).exclude(
+        object_id__in=shown
+    )
+    for logbook in Logbook.objects.filter(pk__in=waiting.values("logbook")):
+        named = {
+            entry.object_id
+            for entry in waiting.filter(logbook=logbook)
+            if entry.content.get("digest") == digest
+        }
+        for projection, histories in histories_of(logbook, named):
+            projection.project(logbook, histories)
 
 
 PROJECTION = Projection(

@@ -33,7 +33,7 @@ def add_photograph(
 ) -> Receipt:
     """Keep a JPEG or PNG and write its entry; the original bytes are never altered."""
     mime, width_px, height_px = _look_at(data, name)
-    blob = keep_blob(data, mime=mime)
+    blob = keep_blob(data, mime=mime, wall=survey.wall)
     body = {
         "digest": blob.digest,
         "size_bytes": blob.size_bytes,

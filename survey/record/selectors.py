@@ -1,7 +1,9 @@
 """What a survey's record says, read back for pages, comparison and report."""
 
+import json
 from collections import defaultdict
 from collections.abc import Iterable
+from typing import Any
 
 import shapely
 from django.db.models import QuerySet
@@ -44,6 +46,12 @@ def shapes_text(survey: Survey) -> str:
     code = survey.code.replace('"', "")
     head = head_seq(survey.logbook)
     return f'{{"survey":"{code}","head":{head},"outlines":[{",".join(rows)}]}}'
+
+
+def outlines_of(survey: Survey) -> list[dict[str, Any]]:
+    """Return a survey's outlines as the API shows them."""
+    rows = standing_observations(survey).order_by().values_list("shape_json", flat=True)
+    return json.loads(f"[{','.join(rows)}]")
 
 
 def painted_area(layout: Layout) -> BaseGeometry:

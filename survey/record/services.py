@@ -1,6 +1,6 @@
 """How surveys begin and end, and how drafts reach their logbooks."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from uuid import uuid4
 
@@ -16,7 +16,6 @@ from survey.record.models import Mode, Observation, Survey, SurveyKind, SurveySt
 from survey.vocabulary.selectors import latest_vocabulary, vocabulary_of
 
 LONGEST_CODE = 20
-IDS_AT_ONCE = 500
 CLOSED_TO = (
     "observation",
     "examination",
@@ -108,25 +107,29 @@ def append_to_survey(survey: Survey, drafts: Sequence[Draft], *, writer: Writer)
     that was seen: raises NotPermitted for that. What is there already may be sent again.
     """
     with transaction.atomic():
-        # Under the logbook's lock, so that nothing slips in while the survey is being closed.
-        Logbook.objects.select_for_update().get(pk=survey.logbook_id)
-        survey.refresh_from_db(fields=["state"])
-        if survey.state != SurveyState.OPEN:
-            _refuse_newly_seen(survey, drafts)
-        return append(drafts, logbook=survey.logbook, writer=writer)
-
-
-def _refuse_newly_seen(survey: Survey, drafts: Sequence[Draft]) -> None:
-    new = [draft.id for draft in drafts if draft.kind in CLOSED_TO and not draft.parents]
-    there = sum(
-        survey.logbook.entries.filter(pk__in=new[start : start + IDS_AT_ONCE]).count()
-        for start in range(0, len(new), IDS_AT_ONCE)
-    )
-    if len(new) > there:
-        raise NotPermitted(
-            f"Survey {survey.code} is {survey.get_state_display().lower()}: it takes "
-            "corrections and decisions, but nothing newly seen. Open a new survey."
+        return append(
+            drafts, logbook=survey.logbook, writer=writer, refuse=newly_seen_refused(survey)
         )
+
+
+def newly_seen_refused(survey: Survey) -> Callable[[Draft], None]:
+    """Return what refuses to put newly seen things into the survey if it is no longer open.
+
+    Call it under a transaction that goes on to append: it locks the logbook, so that the survey
+    is not closed in between.
+    """
+    Logbook.objects.select_for_update().get(pk=survey.logbook_id)
+    survey.refresh_from_db(fields=["state"])
+    closed = survey.state != SurveyState.OPEN
+
+    def refuse(draft: Draft) -> None:
+        if closed and draft.kind in CLOSED_TO and not draft.parents:
+            raise NotPermitted(
+                f"Survey {survey.code} is {survey.get_state_display().lower()}: it takes "
+                "corrections and decisions, but nothing newly seen. Open a new survey."
+            )
+
+    return refuse
 
 
 def close_survey(survey: Survey, *, by: str, note: str = "") -> Receipt:

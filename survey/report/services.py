@@ -91,7 +91,7 @@ def run_report(job: Job, progress: Progress) -> dict[str, Any]:
     issue, former = _issue(job.wall, wanted, produced_at)
     content = report_content(survey, against=against, issue=issue, produced_at=produced_at)
     pdf = build_pdf(content, progress=progress.tell, cancelled=progress.cancelled)
-    blob = keep_blob(pdf, mime="application/pdf")
+    blob = keep_blob(pdf, mime="application/pdf", wall=survey.wall)
     if not wanted["issue"]:
         return {"pdf": blob.digest, "url": reverse("report:draft", args=[job.wall.slug, job.pk])}
     report = _issue_report(survey, against, content, blob, former, wanted)
@@ -153,7 +153,7 @@ def _issue_report(
         survey=survey,
         against=against,
         pdf=pdf,
-        data=keep_blob(data, mime="application/json"),
+        data=keep_blob(data, mime="application/json", wall=survey.wall),
         supersedes=former,
         changed=wanted["changed"],
         issued_by=wanted["asked_by"],

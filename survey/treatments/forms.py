@@ -260,7 +260,8 @@ class TreatmentForm(NamedForm):
         before = self._kept.details.get("photographs", {}) if self._kept else {}
         found = {}
         for moment in MOMENTS:
-            digests = [*before.get(moment, []), *keep_pictures(self.cleaned_data[moment])]
+            new = keep_pictures(self.cleaned_data[moment], self._wall)
+            digests = [*before.get(moment, []), *new]
             if digests:
                 found[moment] = list(dict.fromkeys(digests))
         return found

@@ -6,6 +6,7 @@ from django.core.files.uploadedfile import UploadedFile
 from PIL import Image, UnidentifiedImageError
 
 from gridmap.errors import InvalidInput
+from gridmap.models import Wall
 from survey.ledger.blobs import keep_blob
 
 MOMENTS = ("before", "during", "after")
@@ -25,12 +26,12 @@ def check_pictures(files: Iterable[UploadedFile], *, field: str) -> list[tuple[U
     return [(file, _mime_of(file, field)) for file in chosen]
 
 
-def keep_pictures(checked: Iterable[tuple[UploadedFile, str]]) -> list[str]:
+def keep_pictures(checked: Iterable[tuple[UploadedFile, str]], wall: Wall) -> list[str]:
     """Keep checked pictures and return their digests."""
     digests = []
     for file, mime in checked:
         file.seek(0)
-        digests.append(keep_blob(file.read(), mime=mime).digest)
+        digests.append(keep_blob(file.read(), mime=mime, wall=wall).digest)
     return digests
 
 
