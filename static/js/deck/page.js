@@ -28,7 +28,7 @@ async function open() {
   const platform = browserPlatform();
   /** @type {(error: Error) => void} */
   let tell = () => {};
-  const openDisk = (/** @type {string} */ name) => new IdbDisk({ openDB, name, onTrouble: (/** @type {any} */ error) => tell(error) });
+  const openDisk = (/** @type {string} */ name) => new IdbDisk({ openDB, name, onTrouble: (/** @type {any} */ error) => tell(error), later: platform.later });
   const storeName = openStoreName(localStorage);
   const disk = openDisk(storeName);
   const [log, settings, kept] = await Promise.all([TabletLog.open({ disk, platform }), DeckSettings.read(disk), readPack(disk)]);

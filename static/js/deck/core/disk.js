@@ -9,6 +9,8 @@ export const STORES = /** @type {Record<string, string | string[]>} */ ({
 });
 const VERSION = 1;
 const TRIES = 2;
+/** A call or commit that says nothing for so long hangs: some browsers leave one so after the page was in the background. */
+export const PATIENCE_MS = 20_000;
 
 /**
  * What work may await inside a transaction; anything else would end it.
@@ -41,11 +43,13 @@ export class IdbDisk {
    * @param {typeof import('idb').openDB} options.openDB
    * @param {string} options.name
    * @param {(error: DiskFailed) => void} [options.onTrouble]
+   * @param {import('./platform.js').Platform['later']} [options.later] without it a disk that hangs is waited for without end
    */
-  constructor({ openDB, name, onTrouble = () => {} }) {
+  constructor({ openDB, name, onTrouble = () => {}, later = () => () => {} }) {
     this.openDB = openDB;
     this.name = name;
     this.onTrouble = onTrouble;
+    this.later = later;
     /** @type {Promise<any> | null} */
     this.opening = null;
   }
@@ -90,14 +94,22 @@ export class IdbDisk {
     const asked = { fault: null };
     let result;
     try {
-      result = await work(callsOf(transaction, asked));
+      result = await work(callsOf(transaction, { asked, inTime: (call) => this.inTime(call) }));
     } catch (error) {
       abort(transaction);
-      if (asked.fault !== null) throw await done.then(() => asked.fault, (/** @type {any} */ reason) => (isFull(reason) ? reason : asked.fault));
+      if (asked.fault !== null) throw isFull(transaction.error) ? transaction.error : asked.fault;
       throw new WorkFailed(error);
     }
-    await done;
+    await this.inTime(done);
     return result;
+  }
+
+  /** @private @template T @param {Promise<T>} call @returns {Promise<T>} */
+  inTime(call) {
+    return new Promise((resolve, reject) => {
+      const cancel = this.later(() => reject(new Error('The disk does not answer.')), PATIENCE_MS);
+      call.then(resolve, reject).finally(cancel);
+    });
   }
 
   /** @private @returns {Promise<any>} */
@@ -113,7 +125,9 @@ export class IdbDisk {
   reopen() {
     return new Promise((resolve, reject) => {
       const forget = () => { this.opening = null; };
+      let isBlocked = false;
       const blocked = () => {
+        isBlocked = true;
         forget();
         reject(new DiskFailed('Another page of the deck, older than this one, keeps the tablet’s disk. Close the other page; nothing is lost.'));
       };
@@ -122,7 +136,11 @@ export class IdbDisk {
         blocked,
         blocking: (_current, _wanted, event) => { forget(); /** @type {IDBDatabase} */ (event.target).close(); },
         terminated: forget,
-      }).then(resolve, reject);
+      }).then((database) => {
+        if (!isBlocked) resolve(database);
+        else if (this.opening) database.close();
+        else this.opening = Promise.resolve(database); // the other page was closed meanwhile
+      }, reject);
     });
   }
 
@@ -146,12 +164,12 @@ class WorkFailed extends Error {
   }
 }
 
-/** @param {any} transaction @param {{fault: unknown}} asked @returns {Tx} */
-function callsOf(transaction, asked) {
+/** @param {any} transaction @param {{asked: {fault: unknown}, inTime: <T>(call: Promise<T>) => Promise<T>}} options @returns {Tx} */
+function callsOf(transaction, { asked, inTime }) {
   /** @param {string} store @param {(store: any) => Promise<any>} ask */
   const call = async (store, ask) => {
     try {
-      return await ask(transaction.objectStore(store));
+      return await inTime(ask(transaction.objectStore(store)));
     } catch (error) {
       asked.fault ??= error;
       throw error;
