@@ -91,9 +91,15 @@ export class Round {
     return this.change({ ...this.state, forms: { ...this.state.forms, [name]: value } });
   }
 
+  /** Whether a cell is to be looked at in a light: what the pack names, and in every further light what was stated in the first. @param {string} label @param {string} [mode] */
+  isDue(label, mode = this.mode) {
+    const [first] = this.record.survey.modes;
+    return this.due.includes(label) || (mode !== first && this.record.examinations.has(`${label}:${first}`));
+  }
+
   /** How one cell stands in a light. @param {string} label @param {string} [mode] @returns {import('./lift.js').CellState} */
   stateOf(label, mode = this.mode) {
-    return cellState({ examination: this.record.examinations.get(`${label}:${mode}`), begun: isBegun(this.state, label, mode), due: this.due.includes(label) });
+    return cellState({ examination: this.record.examinations.get(`${label}:${mode}`), begun: isBegun(this.state, label, mode), due: this.isDue(label, mode) });
   }
 
   /** What of a cell is unanswered, to be looked at again, or left for another light. @param {string} [cell] */

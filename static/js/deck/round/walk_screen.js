@@ -72,8 +72,8 @@ export class WalkScreen {
 
   /** What is due and done on the whole wall in this light. @private */
   standing() {
-    const { due } = this.round;
-    const waiting = due.filter((label) => !isSettled(this.stateOf(label)));
+    const due = this.deck.plan.labels.filter((/** @type {string} */ label) => this.round.isDue(label));
+    const waiting = due.filter((/** @type {string} */ label) => !isSettled(this.stateOf(label)));
     if (!due.length) return make('p', {}, `Nothing is due ${inMode(this.round.mode)} in this survey. Any bay can still be walked.`);
     if (!waiting.length) return make('p', {}, `All ${due.length} cells due are settled ${inMode(this.round.mode)}. Change the light, or sign and close the session.`);
     return make('p', {}, `${waiting.length} of ${due.length} cells due are open ${inMode(this.round.mode)}.`);
