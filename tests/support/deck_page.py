@@ -1,8 +1,11 @@
 """How does a person use the deck page, as steps that several tests take?"""
 
+import time
+
 from demo_fixtures.people import DEMO_PASSWORD
 
-READY = "document.body.dataset.ready === 'yes'"
+READY = "body[data-ready]"
+POLL_MS = 50
 # The page's parts, as it hands them to tests alone.
 DECK = "document.getElementById('deck-map').pontata.deck"
 
@@ -10,7 +13,15 @@ DECK = "document.getElementById('deck-map').pontata.deck"
 def open_deck(page, url):
     """Open the page and wait until it has read its disk."""
     page.goto(f"{url}/deck/")
-    page.wait_for_function(READY)
+    page.wait_for_selector(READY)
+
+
+def wait_until(page, expression, *, timeout_ms=30_000):
+    """Wait until an expression of the page is true; the page's policy lets it run no text itself."""
+    deadline = time.monotonic() + timeout_ms / 1000
+    while not page.evaluate(expression):
+        assert time.monotonic() < deadline, f"not within {timeout_ms} ms: {expression}"
+        page.wait_for_timeout(POLL_MS)
 
 
 def prepare(page, url, *, name, account="tomas", resolution=None):
@@ -37,10 +48,8 @@ def unsent(page):
     return page.evaluate(f"{DECK}.log.unsent()")
 
 
-def wait_until_sent(page, timeout_ms=30_000):
+def wait_until_sent(page, *, timeout_ms=60_000):
     """Ask for sending and wait until nothing is unsent."""
-    page.evaluate(f"{DECK}.sync.tryNow()")
-    page.wait_for_function(
-        f"(() => {{ const {{ entries, photographs }} = {DECK}.log.unsent(); return !entries && !photographs; }})()",
-        timeout=timeout_ms,
-    )
+    page.evaluate(f"void {DECK}.sync.tryNow()")
+    nothing = f"(() => {{ const {{ entries, photographs }} = {DECK}.log.unsent(); return !entries && !photographs; }})()"
+    wait_until(page, nothing, timeout_ms=timeout_ms)

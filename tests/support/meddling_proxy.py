@@ -14,6 +14,13 @@ NOT_HANDED_ON = {"connection", "content-length", "transfer-encoding", "accept-en
 LOOPBACK = "127.0.0.1"
 
 
+class QuietServer(ThreadingHTTPServer):
+    daemon_threads = True
+
+    def handle_error(self, request, client_address):
+        """A tablet whose plug was pulled breaks connections off; that is what tests are for."""
+
+
 class MeddlingProxy:
     """`rules` maps the start of a path to a function of (status, body) giving the same two."""
 
@@ -22,8 +29,7 @@ class MeddlingProxy:
         self.rules = {}
         self.asked = []
         self.cut = False
-        self.httpd = ThreadingHTTPServer((LOOPBACK, 0), handler_of(self))
-        self.httpd.daemon_threads = True
+        self.httpd = QuietServer((LOOPBACK, 0), handler_of(self))
         self.url = f"http://{LOOPBACK}:{self.httpd.server_address[1]}"
 
     def __enter__(self):

@@ -1,11 +1,10 @@
 """Does the deck page open without network, and does a newer page wait for its turn?"""
 
 import re
-import time
 
 import pytest
 
-from tests.support.deck_page import DECK, READY, open_deck
+from tests.support.deck_page import DECK, open_deck, wait_until
 from tests.support.meddling_proxy import MeddlingProxy
 
 pytestmark = pytest.mark.browser
@@ -21,6 +20,9 @@ VERSIONS = """
 })
 """
 ACTIVE = "navigator.serviceWorker.ready.then((registration) => registration.active.state === 'activated')"
+SETTLED = (
+    "navigator.serviceWorker.getRegistration('/deck/').then((r) => !r.installing && !r.waiting)"
+)
 IN_CONTROL = "() => Boolean(navigator.serviceWorker.controller)"
 
 
@@ -55,8 +57,8 @@ def is_newer(page):
 def opened_and_kept(tablet, proxy):
     page = tablet.switch_on()
     open_deck(page, proxy.url)
-    page.wait_for_function(ACTIVE)
-    page.wait_for_function(IN_CONTROL)
+    wait_until(page, ACTIVE)
+    wait_until(page, IN_CONTROL)
     return page
 
 
@@ -83,7 +85,7 @@ def test_the_page_opens_after_a_restart_with_no_server_at_all(tablet, proxy):
     page = tablet.switch_on()
     open_deck(page, proxy.url)
 
-    assert page.get_by_role("heading", name="Prepare this tablet").is_visible()
+    assert page.get_by_role("heading", name="Prepare this tablet", exact=True).is_visible()
 
 
 @pytest.mark.parametrize("leave_it", [leave_something_unsent, leave_an_outline_open])
@@ -123,8 +125,8 @@ def test_a_newer_page_is_taken_when_nothing_is_unsent_and_no_outline_is_open(tab
 
     let_the_browser_look_for_a_newer_page(page)
 
-    page.wait_for_function("document.documentElement.dataset.newer === 'yes'")
-    page.wait_for_function(READY)
+    page.wait_for_selector("html[data-newer]", state="attached")
+    page.wait_for_selector("body[data-ready]")
     assert page.evaluate(VERSIONS) == {"taken": NEWER, "newest": NEWER}
 
 
@@ -135,13 +137,7 @@ def test_a_shell_of_which_one_file_fails_is_not_taken_at_all(tablet, proxy, newe
 
     let_the_browser_look_for_a_newer_page(page)
 
-    deadline = time.monotonic() + 20
-    while not any(path.endswith("/deck/head.js") for _, path in proxy.asked[-200:]):
-        assert time.monotonic() < deadline
-        page.wait_for_timeout(50)
-    page.wait_for_function(
-        "navigator.serviceWorker.getRegistration('/deck/').then((r) => !r.installing && !r.waiting)"
-    )
+    wait_until(page, SETTLED)
     assert page.evaluate(VERSIONS)["newest"] != NEWER
     assert f"deck-shell-{NEWER}" not in page.evaluate("caches.keys()")
     assert not is_newer(page)

@@ -115,7 +115,11 @@ def test_the_worker_names_the_shells_version_and_waits_to_be_told(client):
 
     assert current_shell().version in script
     assert script.count("skipWaiting") == 1
-    assert "'take-over'" in script.split("skipWaiting")[0].splitlines()[-1]
+    told, taking = script.split("async function takeOver()")
+    assert "skipWaiting" in taking.split("async function")[0]
+    assert [line for line in told.splitlines() if "takeOver" in line] == [
+        "  if (event.data === 'take-over') event.waitUntil(takeOver());"
+    ]
 
 
 @pytest.mark.django_db

@@ -2,6 +2,8 @@
  * Can this tablet hold the survey: does its disk take a block and give it back, is there room, will the browser keep it?
  */
 
+import { reserveOf } from '../core/photographs.js';
+
 /** @typedef {import('../core/disk.js').Disk} Disk */
 /** @typedef {{name: 'disk' | 'room' | 'keeping', fit: boolean, message: string}} Finding */
 
@@ -46,15 +48,16 @@ export async function probeDisk(disk, fillWithChance) {
 export function roomFor({ quota, usage }, pack_bytes) {
   if (quota === undefined) return { known: false, free_bytes: 0, photographs: 0, outlines: 0 };
   const free_bytes = Math.max(0, quota - (usage ?? 0) - pack_bytes);
-  const outlines_bytes = OUTLINES_NEEDED * OUTLINE_BYTES;
-  return { known: true, free_bytes, outlines: Math.floor(free_bytes / OUTLINE_BYTES), photographs: Math.max(0, Math.floor((free_bytes - outlines_bytes) / PHOTOGRAPH_BYTES)) };
+  // Photographs stop before the room that is kept for outlines, which is never less than the survey's outlines need.
+  const outlines_bytes = Math.max(OUTLINES_NEEDED * OUTLINE_BYTES, reserveOf(quota));
+  return { known: true, free_bytes, outlines: Math.floor(outlines_bytes / OUTLINE_BYTES), photographs: Math.max(0, Math.floor((free_bytes - outlines_bytes) / PHOTOGRAPH_BYTES)) };
 }
 
 /** @param {ReturnType<typeof roomFor>} room @returns {Finding} */
 export function judgeRoom(room) {
   if (!room.known) return { name: 'room', fit: false, message: 'The browser does not say how much room it gives. Use a current browser on this tablet.' };
   const fit = room.photographs >= PHOTOGRAPHS_NEEDED;
-  const fits = `${bytesText(room.free_bytes)} stay free: room for ${OUTLINES_NEEDED.toLocaleString('en-US')} outlines and about ${countText(room.photographs)} photographs`;
+  const fits = `${bytesText(room.free_bytes)} stay free: room for about ${countText(room.outlines)} outlines and ${countText(room.photographs)} photographs`;
   if (fit) return { name: 'room', fit, message: `${fits}.` };
   return { name: 'room', fit, message: `${fits}. The survey needs ${OUTLINES_NEEDED.toLocaleString('en-US')} outlines and ${PHOTOGRAPHS_NEEDED} photographs. Choose coarser pictures, or free room on the tablet.` };
 }

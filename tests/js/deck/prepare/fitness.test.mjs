@@ -1,5 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
+import { reserveOf } from '../../../../static/js/deck/core/photographs.js';
 import { askToPersist, bytesText, countText, judgePersistence, judgeRoom, OUTLINE_BYTES, OUTLINES_NEEDED, PHOTOGRAPH_BYTES, PHOTOGRAPHS_NEEDED, probeDisk, roomFor } from '../../../../static/js/deck/prepare/fitness.js';
 
 /** A disk of one row, which can be told to spoil what it keeps. */
@@ -44,17 +45,23 @@ test('a disk that takes nothing says why and what to do', async () => {
   assert.match(finding.message, /QuotaExceededError.*free room/);
 });
 
-test('room is enough exactly when the outlines and photographs of a survey fit', () => {
-  const needed = OUTLINES_NEEDED * OUTLINE_BYTES + PHOTOGRAPHS_NEEDED * PHOTOGRAPH_BYTES;
+/** The least that a browser must allow when nothing else is on the tablet. */
+const needed = (quota) => Math.max(OUTLINES_NEEDED * OUTLINE_BYTES, reserveOf(quota)) + PHOTOGRAPHS_NEEDED * PHOTOGRAPH_BYTES;
 
-  assert.equal(judgeRoom(roomFor({ quota: needed + 1000, usage: 600 }, 400)).fit, true);
-  assert.equal(judgeRoom(roomFor({ quota: needed + 999, usage: 600 }, 400)).fit, false);
+test('room is enough exactly when the outlines and photographs of a survey fit', () => {
+  for (const quota of [300e6, 2e9, 60e9]) {
+    const usage = quota - needed(quota) - 400;
+
+    assert.equal(judgeRoom(roomFor({ quota, usage }, 400)).fit, true);
+    assert.equal(judgeRoom(roomFor({ quota, usage: usage + 1 }, 400)).fit, false);
+  }
 });
 
-test('photographs are counted only beside the room kept for outlines', () => {
-  const room = roomFor({ quota: OUTLINES_NEEDED * OUTLINE_BYTES + 3 * PHOTOGRAPH_BYTES, usage: 0 }, 0);
+test('photographs are counted only beside the room that the log keeps for outlines', () => {
+  const quota = 1e9;
 
-  assert.equal(room.photographs, 3);
+  assert.equal(roomFor({ quota, usage: quota - reserveOf(quota) - 3 * PHOTOGRAPH_BYTES }, 0).photographs, 3);
+  assert.equal(roomFor({ quota, usage: quota - reserveOf(quota) }, 0).photographs, 0);
 });
 
 test('a browser that does not tell its room does not go up', () => {
@@ -62,7 +69,9 @@ test('a browser that does not tell its room does not go up', () => {
 });
 
 test('more used than allowed leaves no room, not less than none', () => {
-  assert.deepEqual(roomFor({ quota: 10, usage: 20 }, 5), { known: true, free_bytes: 0, outlines: 0, photographs: 0 });
+  const { free_bytes, photographs } = roomFor({ quota: 10, usage: 20 }, 5);
+
+  assert.deepEqual({ free_bytes, photographs }, { free_bytes: 0, photographs: 0 });
 });
 
 test('only a granted wish to keep the store is in order', async () => {
