@@ -57,9 +57,9 @@ def running_server(command, data_folder):
         stop(process)
 
 
-def start_server(command, data_folder, *options):
-    """Start `manage.py COMMAND` on a free port; return the server and its process."""
-    port = free_port()
+def start_server(command, data_folder, *options, port=None):
+    """Start `manage.py COMMAND`, on a free port if none is given; return server and process."""
+    port = port or free_port()
     log = data_folder / "server.log"
     environment = {
         **os.environ,
