@@ -1,5 +1,6 @@
 """What tablets say over HTTP: sign in, enrol, take a pack, push, pull, hand photographs over."""
 
+import json
 from dataclasses import asdict
 from typing import Any
 from uuid import UUID
@@ -12,6 +13,7 @@ from django.utils.decorators import method_decorator
 from django.views.decorators.csrf import csrf_protect, ensure_csrf_cookie
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework.exceptions import ParseError
 from rest_framework.parsers import BaseParser
 from rest_framework.permissions import AllowAny
 from rest_framework.request import Request
@@ -196,8 +198,22 @@ class TabletPicture(TabletView):
         )
 
 
+class _PushBody(BaseParser):
+    """JSON as lenient as Python reads it: NaN in one entry must not hold up all the others."""
+
+    media_type = "application/json"
+
+    def parse(self, stream: Any, media_type: Any = None, parser_context: Any = None) -> Any:
+        try:
+            return json.loads(stream.read())
+        except (ValueError, RecursionError) as error:
+            raise ParseError(f"This push is no JSON: {error}.") from error
+
+
 class TabletPush(TabletView):
     """Entries of a tablet in the order of its own numbers."""
+
+    parser_classes = (_PushBody,)
 
     @extend_schema(request=OpenApiTypes.OBJECT, responses=OpenApiTypes.OBJECT)
     def post(self, request: Request, tablet: UUID) -> Response:
