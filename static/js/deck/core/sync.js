@@ -96,11 +96,17 @@ export class Sync {
       if (!enrolment) return;
       try {
         const had = await this.platform.withLock(`pontata-sync ${enrolment.device}`, () => this.round());
-        if (had === undefined) await this.log.refresh(); // another tab speaks
+        if (had === undefined) await this.readAgain(); // another tab speaks
       } catch (error) {
         this.failed(error);
       }
     } while (this.again);
+  }
+
+  /** @private */
+  async readAgain() {
+    await this.log.refresh();
+    this.show({ last_contact_ms: this.log.contact_ms });
   }
 
   /** @private @returns {Promise<boolean>} */
