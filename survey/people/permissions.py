@@ -24,6 +24,7 @@ class Action(StrEnum):
     CLOSE_SURVEY = "close a survey"
     ISSUE_REPORT = "issue a report"
     MAKE_REPORT = "make a draft report"
+    SETTLE = "settle what was set aside"
 
 
 _OF_READER = frozenset({Action.SEE_RECORD, Action.SEE_LIMITS})

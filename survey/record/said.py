@@ -13,7 +13,7 @@ from gridmap.outline import shape_of
 from survey.vocabulary.words import MODE_NAMES
 
 NOTHING_SAID = "—"
-_EMPTY = (None, "", [], {})
+_EMPTY: tuple[Any, ...] = (None, "", [], {})
 _UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 FIELD_NAMES = {
     "term": "Term",

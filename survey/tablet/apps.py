@@ -9,7 +9,12 @@ class TabletConfig(AppConfig):
 
     def ready(self) -> None:
         from survey.record import notices
-        from survey.tablet.desk_notices import conflicts_standing, stops_standing
+        from survey.tablet.desk_notices import (
+            conflicts_standing,
+            set_aside_waiting,
+            stops_standing,
+        )
 
         notices.register("stops", stops_standing)
+        notices.register("set aside", set_aside_waiting)
         notices.register("conflicts", conflicts_standing)

@@ -2,9 +2,11 @@
 
 from datetime import UTC, datetime
 
+from django.db.models import Count
 from django.urls import reverse
 
 from gridmap.models import Wall
+from survey.ledger.models import SetAside
 from survey.people.permissions import Action
 from survey.record.conflicts import conflict_counts
 from survey.record.notices import ALARM, WARN, Notice
@@ -52,6 +54,29 @@ def conflicts_standing(wall: Wall) -> list[Notice]:
 def _when(noticed_at: datetime) -> str:
     at = noticed_at.astimezone(UTC)
     return f"{at.day} {at:%b %Y, %H:%M} UTC"
+
+
+def set_aside_waiting(wall: Wall) -> list[Notice]:
+    """Return one notice for each survey in which something set aside waits for the lead."""
+    rows = SetAside.objects.filter(
+        logbook__wall=wall, logbook__survey__isnull=False, settled__isnull=True
+    )
+    counts = rows.values_list("logbook__survey__code").annotate(count=Count("pk")).order_by()
+    return [
+        Notice(
+            survey=code,
+            tone=WARN,
+            text=(
+                f"Survey {code}: {_counted(count, 'statement')} from tablets "
+                f"{'is' if count == 1 else 'are'} set aside and "
+                f"{'waits' if count == 1 else 'wait'} for you."
+            ),
+            href=_page("tablets:set_aside", wall, code),
+            link="Look through what is set aside",
+            action=Action.SETTLE,
+        )
+        for code, count in counts
+    ]
 
 
 def _told(told: list[dict[str, str]]) -> str:

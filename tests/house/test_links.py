@@ -10,13 +10,21 @@ from django.urls import get_resolver, resolve
 
 from survey.clock import moment
 from survey.jobs.services import run_job
+from survey.ledger.devices import take_from_device
 from survey.ledger.drafts import Draft, Writer, new_id
 from survey.record.services import append_to_survey
 from survey.report.services import start_report
+from survey.tablet.services import enrol
 from survey.treatments.services import record_treatment
 from survey.walls.services import set_phase
 from survey.walls.telephones import add_contact
-from tests.support.factories import make_account, make_observation, make_survey, make_wall
+from tests.support.factories import (
+    make_account,
+    make_observation,
+    make_survey,
+    make_wall,
+    observation_body,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -78,11 +86,30 @@ def lead():
         ends_on=date(2026, 6, 12),
     )
     add_contact(wall, name="Gil Alder", role="Site manager", number="555-0142")
+    leave_work_to_decide(after, lead)
     for issue in (False, True):
         job = start_report(survey=after, against=None, kind="condition", asked_by=lead, issue=issue)
         run_job.call(job.pk)
     start_report(survey=after, against=before, kind="condition", asked_by=lead, issue=False)
     return lead
+
+
+def leave_work_to_decide(survey, lead):
+    """Enrol a tablet that sent what cannot be taken, and give an outline two heads."""
+    tablet = enrol(survey=survey, name="Deck 1", account=lead)
+    writer = Writer(name="Priya Lund", device=tablet.device)
+    take_from_device([{}], logbook=survey.logbook, writer=writer)
+    loss = make_observation(survey, item="L20")
+    for note in ("edge fresh", "edge dirty"):
+        changed = Draft(
+            kind="observation",
+            body=observation_body(survey, item="L20", note=note),
+            object_id=loss.pk,
+            made_at=moment(),
+            observed_by="Priya Lund",
+            parents=(loss.head_id,),
+        )
+        append_to_survey(survey, [changed], writer=writer)
 
 
 def record_a_treatment(wall, lead):

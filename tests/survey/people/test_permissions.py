@@ -13,12 +13,14 @@ from django.urls import URLPattern, get_resolver, reverse
 
 from survey.jobs.models import Job
 from survey.ledger.blobs import keep_blob
+from survey.ledger.devices import take_from_device
 from survey.ledger.drafts import Draft, Writer, new_id
 from survey.ledger.services import append, open_logbook
 from survey.people.models import Role
 from survey.people.services import give_role
 from survey.record.models import Observation
 from survey.report.models import IssuedReport
+from survey.tablet.services import enrol
 from survey.treatments.models import Treatment
 from survey.walls.services import set_phase
 from survey.walls.telephones import add_contact
@@ -78,6 +80,12 @@ TABLE = {
     ("record:close", "POST"): LEADS,
     ("record:item", "GET"): MEMBERS,
     ("tablets:list", "GET"): MEMBERS,
+    ("tablets:retire", "POST"): WORKERS,
+    ("tablets:work_file", "GET"): WORKERS,
+    ("tablets:work_file", "POST"): WORKERS,
+    ("tablets:set_aside", "GET"): LEADS,
+    ("tablets:settle", "POST"): LEADS,
+    ("tablets:raw", "GET"): LEADS,
     ("tablets:deck_log", "GET"): MEMBERS,
     ("tablets:conflicts", "GET"): MEMBERS,
     ("tablets:decide_conflict", "POST"): WORKERS,
@@ -118,6 +126,7 @@ OF_NO_WALL = {
 # What an allowed request sends where an empty form would only be refused as a form.
 SENT = {
     ("report:list", "POST"): {"survey": "B1", "kind": "condition"},
+    ("tablets:retire", "POST"): {"why": "lost"},
     ("walls:member_change", "POST"): {"do": "change", "role": "conservator"},
     ("walls:member_addition", "POST"): {"member-username": "newcomer", "member-role": "reader"},
 }
@@ -158,8 +167,12 @@ class Scene:
         self.contact = add_contact(
             self.wall, name="Gil Alder", role="Site manager", number="555-0142"
         )
-        blob = keep_blob(f"picture of {slug}".encode(), mime="image/png")
+        blob = keep_blob(f"picture of {slug}".encode(), mime="image/png", wall=self.wall)
         self.digest = blob.digest
+        self.tablet = enrol(survey=self.survey, name="Deck 1", account=make_account())
+        carrier = Writer(name="Priya Lund", device=self.tablet.device)
+        take_from_device([{}], logbook=self.survey.logbook, writer=carrier)
+        self.aside = self.survey.logbook.set_aside.get()
         self.treatment = self._treatment()
         self._photograph()
         self.job = Job.objects.create(
@@ -225,6 +238,7 @@ class Scene:
             "after": "P1",
             "item": self.item.pk,
             "treatment": self.treatment.pk,
+            "tablet": self.tablet.pk,
             "digest": self.digest,
             "account": self.member.pk,
             "version": 1,
@@ -234,6 +248,8 @@ class Scene:
             "walls:phase_removal": 7,
             "walls:telephone": self.contact.pk,
             "walls:telephone_removal": self.contact.pk,
+            "tablets:settle": self.aside.pk,
+            "tablets:raw": self.aside.pk,
             "report:pdf": 1,
         }
         known["number"] = numbers.get(name, self.job.pk)
@@ -352,6 +368,7 @@ def without_tokens(response):
 OF_ANOTHER_WALL = [
     "record:item", "treatments:detail", "treatments:correct", "treatments:withdraw",
     "treatments:picture", "treatments:decide", "jobs:job", "jobs:state", "jobs:cancel",
+    "tablets:retire", "tablets:settle", "tablets:raw",
     "report:draft", "walls:member_change", "walls:telephone", "walls:telephone_removal",
 ]  # fmt: skip
 

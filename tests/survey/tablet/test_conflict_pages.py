@@ -128,6 +128,17 @@ def test_what_changed_since_the_page_was_shown_is_not_decided(
     assert len(conflicts_of(survey)) == 1
 
 
+def test_who_decides_second_is_told_so(client, survey, disputed, conservator):
+    heads = [str(head.pk) for head in conflicts_of(survey)[0].heads]
+    address = reverse("tablets:decide_conflict", args=[survey.wall.slug, survey.code, disputed])
+    client.post(address, {"heads": heads, "kept": heads[0]})
+
+    answer = client.post(address, {"heads": heads, "kept": heads[1]})
+
+    assert answer.status_code == 400
+    assert "has changed since the page was shown" in answer.content.decode()
+
+
 def test_garbage_in_the_form_is_refused_in_words(client, survey, disputed, conservator):
     answer = decide(client, survey, disputed, kept="'; DROP TABLE")
 
