@@ -307,11 +307,13 @@ class TabletBlob(TabletView):
 def _said(tablet: Tablet, **more: Any) -> dict[str, Any]:
     """Return an answer with what every answer to a tablet says."""
     tablet.survey.refresh_from_db(fields=["state"])
+    tablet.refresh_from_db(fields=["retired_at"])
     return {
         "contract": CONTRACT,
         "epoch": str(installation().epoch),
         "server_time": server_time(),
         "survey_state": tablet.survey.state,
+        "retired": tablet.retired_at is not None,
         **more,
     }
 

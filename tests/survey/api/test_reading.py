@@ -139,6 +139,14 @@ def test_the_schema_names_every_route_of_the_api(reader):
 
     assert set(schema["paths"]) == {
         "/api/v1/blobs/{digest}",
+        "/api/v1/session/",
+        "/api/v1/tablets/",
+        "/api/v1/tablets/choices/",
+        "/api/v1/tablets/{tablet}/blobs/{digest}",
+        "/api/v1/tablets/{tablet}/pack/",
+        "/api/v1/tablets/{tablet}/pictures/{digest}",
+        "/api/v1/tablets/{tablet}/pull/",
+        "/api/v1/tablets/{tablet}/push/",
         "/api/v1/walls/{wall}/entries/",
         "/api/v1/walls/{wall}/surveys/{code}/entries/",
         "/api/v1/walls/{wall}/surveys/{code}/examinations/",

@@ -98,7 +98,11 @@ ENVELOPE = [
     ({"id": ["a"]}, "entries[0].id", "must be a UUID"),
     ({"object_id": "L1"}, "entries[0].object_id", "'L1'"),
     ({"kind": MISSING}, "entries[0].kind", "None; it must be text of 1 to 150"),
-    ({"kind": "guess"}, "kind", "There is no entry kind 'guess'. Known kinds: decision"),
+    (
+        {"kind": "guess"},
+        "kind",
+        "There is no entry kind 'guess'. Known kinds: daily-check, decision",
+    ),
     ({"kind": 7}, "entries[0].kind", "is 7"),
     ({"kind_version": 2}, "kind_version", "Version 2 of kind 'observation'"),
     ({"kind_version": "1"}, "entries[0].kind_version", "'1'; it must be a whole number"),

@@ -8,11 +8,13 @@ import { statementFault } from './fake_rules.mjs';
 export const MOST_ENTRIES = 200;
 export const MOST_BYTES = 1_000_000;
 export const LARGEST_PART_BYTES = 8 * 1024 * 1024;
+/** What a survey that is no longer open takes only as an amendment. */
+const NEWLY_SEEN = new Set(['observation', 'examination', 'survey-closed', 'session', 'daily-check', 'spot-reading', 'fragment']);
 const STATEMENT_KEYS = ['body', 'id', 'kind', 'kind_version', 'made_at', 'object_id', 'observed_by', 'parents', 'recorded_by'];
 
 /** @typedef {{status: number, body: any}} Answer */
 /** @typedef {{statement: any, seq: number, digest: string, carried_by: string, device: string, device_seq: number | null, received_at: string, at_ms: number}} Row */
-/** @typedef {{statement: any, digest: string, reason: string, device: string, device_seq: number | null}} Aside */
+/** @typedef {{statement: any, digest: string, claimed: string, reason: string, device: string, device_seq: number | null}} Aside */
 
 export class FakeServer {
   /** @param {{now_ms: () => number, epoch?: string}} options */
@@ -111,11 +113,11 @@ export class FakeServer {
     const device_seq = Number.isInteger(sent.device_seq) ? sent.device_seq : null;
     const known = this.byId.get(statement.id);
     if (known && known.digest === digest && sent.digest === digest) return this.receipt(sent, 'already there', known.seq, digest);
-    const aside = this.asideByKey.get(`${device} ${digest} ${device_seq}`);
+    const aside = this.asideByKey.get(`${device} ${digest} ${sent.digest} ${device_seq}`);
     if (aside) return this.receipt(sent, 'set aside', null, digest, aside.reason);
     const reason = this.whySetAside({ sent, statement, digest, device, tablet });
     if (reason) {
-      this.fileAside({ statement, digest, reason, device, device_seq });
+      this.fileAside({ statement, digest, claimed: sent.digest, reason, device, device_seq });
       return this.receipt(sent, 'set aside', null, digest, reason);
     }
     const conflict = this.wouldConflict(statement);
@@ -128,7 +130,7 @@ export class FakeServer {
     if (this.tablets.get(tablet)?.retired) return 'This tablet is retired.';
     if (sent.digest !== digest) return 'The digest that came with this entry is not that of what came.';
     if (this.byId.has(statement.id)) return `Entry ${statement.id} is already in a logbook and says something else.`;
-    if (this.surveyState !== 'open') return `The survey is ${this.surveyState}; this waits for the lead.`;
+    if (this.surveyState !== 'open' && NEWLY_SEEN.has(statement.kind) && !statement.parents?.length) return `The survey is ${this.surveyState}; this waits for the lead.`;
     const place = this.byPlace.get(`${device} ${sent.device_seq}`);
     if (place) return `device_seq is ${sent.device_seq}, which this device gave to another entry.`;
     return statementFault(statement, { rowOf: (id) => this.byId.get(id), rowsOf: (object) => this.byObject.get(object) ?? [] });
@@ -140,6 +142,13 @@ export class FakeServer {
     const replaced = new Set([...rows.flatMap((row) => row.statement.parents), ...statement.parents]);
     const saying = (/** @type {any} */ one) => canonical([one.kind, one.kind_version, one.body]);
     return rows.some((row) => !replaced.has(row.statement.id) && saying(row.statement) !== saying(statement));
+  }
+
+  /** The lead closes the survey: an entry of its own, and nothing newly seen is taken after it. */
+  close() {
+    const id = '0193c000-0000-7000-8000-999999999999';
+    this.desk({ body: {}, id, kind: 'survey-closed', kind_version: 1, made_at: '2026-11-18T18:00:00Z', object_id: id, observed_by: 'Ines Fallow', parents: [], recorded_by: 'Ines Fallow' }, 'ines');
+    this.surveyState = 'closed';
   }
 
   /** An entry that the desk writes. @param {any} statement @param {string} account */
@@ -166,7 +175,7 @@ export class FakeServer {
   /** @param {Aside} aside */
   fileAside(aside) {
     this.asides.push(aside);
-    this.asideByKey.set(`${aside.device} ${aside.digest} ${aside.device_seq}`, aside);
+    this.asideByKey.set(`${aside.device} ${aside.digest} ${aside.claimed} ${aside.device_seq}`, aside);
     this.count(aside);
   }
 
