@@ -11,7 +11,7 @@ from django.core.exceptions import ImproperlyConfigured
 from django.core.management import execute_from_command_line, get_commands
 
 # They look at the database in their own order, after the port.
-LOOK_FOR_THEMSELVES = {"demo", "serve", "migrate"}
+LOOK_FOR_THEMSELVES = {"demo", "serve", "migrate", "backup", "recover"}
 OF_DJANGO = {"createsuperuser", "changepassword", "db_worker"}
 
 

@@ -71,9 +71,8 @@ def make_ready() -> bool:
         return False
     if pending < known and has_accounts():
         raise NotReady(
-            f"The database waits for {pending} migrations of this version. Make a copy of the data "
-            f"folder ({settings.DATA_FOLDER}) or of the database first, then run: "
-            "python3 manage.py migrate"
+            f"The database waits for {pending} migrations of this version. Make a copy first: "
+            "python3 manage.py backup --out FOLDER. Then run: python3 manage.py migrate"
         )
     call_command("migrate", interactive=False, verbosity=0)
     return True
