@@ -48,6 +48,11 @@ class SwitchedServer:
         found = self.rows(query, f"tablet {device}")
         return [(str(UUID(hex=key)), kind, digest, seq) for key, kind, digest, seq in found]
 
+    def bytes_of(self, digest):
+        """The bytes that the server keeps under a digest; None where it keeps none."""
+        path = self.data_folder / "blobs" / digest[:2] / digest
+        return path.read_bytes() if path.is_file() else None
+
 
 def copy_of(data_folder, target):
     """Copy a data folder that may be in use; the database through SQLite's own backup."""
