@@ -19,9 +19,14 @@ export class AnswerGuard {
     this.shown_ms = this.clock_ms();
   }
 
+  /** Whether a tap would be taken now. */
+  get isOpen() {
+    return !this.isBusy && this.clock_ms() - this.shown_ms >= READING_MS;
+  }
+
   /** Do the work unless it is under way, or what is answered came up a moment ago. @param {() => unknown} work @returns {Promise<boolean>} whether it was done */
   async once(work) {
-    if (this.isBusy || this.clock_ms() - this.shown_ms < READING_MS) return false;
+    if (!this.isOpen) return false;
     this.isBusy = true;
     try {
       await work();

@@ -45,10 +45,10 @@ export function hiddenSentence({ hidden }) {
 
 /**
  * What is still open in a cell, the gravest first; empty when nothing is.
- * @param {{unanswered: {item: string}[], closer: {item: string}[]}} parts
+ * @param {{unanswered: {item: string}[], closer: {item: string}[], underPen?: boolean}} parts
  */
-export function openSentences({ unanswered, closer }) {
-  const sentences = [];
+export function openSentences({ unanswered, closer, underPen = false }) {
+  const sentences = underPen ? ['An outline is under the pen and not put down.'] : [];
   if (unanswered.length) sentences.push(`${unanswered.length} not answered yet: ${shortList(unanswered.map(({ item }) => item), 6)}.`);
   if (closer.length) sentences.push(`To be looked at more closely: ${shortList(closer.map(({ item }) => item), 6)}.`);
   return sentences;

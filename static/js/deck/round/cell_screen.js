@@ -39,6 +39,8 @@ export class CellScreen {
   async enter() {
     const { round } = this;
     this.asking = this.part ? 'hidden' : null;
+    // A pen with nothing drawn is laid down: the next find chooses its own term.
+    if (this.deck.store.state.draft?.isEmpty) await this.deck.pen.putAside();
     await round.endDrawing();
     await round.goTo(round.cell);
     void round.change({ ...round.state, screen: 'cell' });
@@ -95,7 +97,7 @@ export class CellScreen {
     this.deck.controls.show({
       main: [
         { id: 'compare', label: 'Show last outlines', kind: 'accent', act: () => this.guard.once(() => this.compare()) },
-        { id: 'find', label: 'Draw a find', act: () => void this.deck.go('draw') },
+        this.findControl(),
         { id: 'photo', label: 'Take a photo', act: () => void this.deck.go('photo') },
         { id: 'hidden', label: 'Hidden part', act: () => this.drawHidden() },
       ],
@@ -124,7 +126,7 @@ export class CellScreen {
     this.deck.controls.show({
       main: [this.answerControl(item, 'same'), { id: 'worse', label: ANSWER_WORDS.worse, act: () => this.guard.once(() => this.draw(item, 'worse')) },
         { id: 'cannot-see', label: ANSWER_WORDS['cannot-see'], act: () => this.guard.once(() => this.ask('cause')) }, this.answerControl(item, 'look-closer')],
-      others: [this.undoControl(), this.redoControl(), { id: 'less', label: 'Smaller or gone', act: () => this.ask('less') }, { id: 'find', label: 'Draw a find', act: () => void this.deck.go('draw') },
+      others: [this.undoControl(), this.redoControl(), { id: 'less', label: 'Smaller or gone', act: () => this.ask('less') }, this.findControl(),
         { id: 'photo', label: 'Take a photo', act: () => void this.deck.go('photo') }, { id: 'hidden', label: 'Hidden part', act: () => this.drawHidden() },
         this.noteControl(), this.skipControl(), this.viewControl(), { id: 'to-done', label: `${cell} so far`, act: () => void this.deck.go('done') }, this.walkControl()],
     });
@@ -236,6 +238,11 @@ export class CellScreen {
     this.fit();
     this.showOwn();
     await this.goOn();
+  }
+
+  /** @private @returns {Control} */
+  findControl() {
+    return { id: 'find', label: this.deck.store.state.draft ? 'Go on drawing' : 'Draw a find', act: () => void this.deck.go('draw') };
   }
 
   /** @private @returns {Control} */

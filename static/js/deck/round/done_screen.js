@@ -45,7 +45,7 @@ export class DoneScreen {
     const { round } = this;
     const { cell, work } = round;
     const parts = round.parts();
-    const open = openSentences(parts);
+    const open = openSentences({ ...parts, underPen: this.underPen });
     const looked = this.looked();
     const { title, sentences } = assertion({ cell, mode: round.mode, work, ...looked, drawn: this.drawnNames(), notFound: this.itemNames(work.notFound) });
     const other = otherLightText(parts.otherLight, (code) => this.deck.marks.term(code));
@@ -54,6 +54,12 @@ export class DoneScreen {
       work.note ? make('p', { class: 'hint' }, `Note: ${work.note}`) : null);
     showHidden(this.deck.plate, work.hidden ?? []);
     this.deck.controls.show({ main: open.length ? this.openControls(parts) : this.mainControls(), panel: this.panel(), others: this.others() });
+  }
+
+  /** Whether an outline is begun and not put down. @private */
+  get underPen() {
+    const { draft } = this.deck.store.state;
+    return Boolean(draft && !draft.isEmpty);
   }
 
   /** Terms looked for and missed, by name. @private */
@@ -85,7 +91,9 @@ export class DoneScreen {
   /** @private @param {{unanswered: {item: string}[], closer: {item: string}[]}} parts @returns {Control[]} */
   openControls({ unanswered, closer }) {
     const count = unanswered.length + closer.length;
-    return [{ id: 'answer-open', label: count === 1 ? 'Answer this one' : `Answer these ${count}`, kind: 'accent', act: () => void this.deck.go('cell') }];
+    const drawing = { id: 'go-on-drawing', label: 'Go on drawing', act: () => void this.deck.go('draw') };
+    if (!count) return [drawing];
+    return [...(this.underPen ? [drawing] : []), { id: 'answer-open', label: count === 1 ? 'Answer this one' : `Answer these ${count}`, kind: 'accent', act: () => void this.deck.go('cell') }];
   }
 
   /** The plate without old outlines again. @private */

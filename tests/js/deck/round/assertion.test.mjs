@@ -44,4 +44,5 @@ test('hidden parts carry their size and cause', () => {
 test('what is open is listed before anything is asserted', () => {
   assert.deepEqual(openSentences({ unanswered: [{ item: 'C17-1' }], closer: [{ item: 'C17-2' }] }), ['1 not answered yet: C17-1.', 'To be looked at more closely: C17-2.']);
   assert.deepEqual(openSentences({ unanswered: [], closer: [] }), []);
+  assert.deepEqual(openSentences({ unanswered: [], closer: [], underPen: true }), ['An outline is under the pen and not put down.']);
 });
