@@ -62,7 +62,8 @@ def make_copy(folder: Path) -> Copied:
     """
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise Clash(f"{folder} is there and not empty; nothing was copied. Name a new folder.")
-    folder.mkdir(parents=True, exist_ok=True)
+    # It holds the accounts, too: nobody else on this machine needs to read it.
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     database = None
     if connections[DEFAULT_DB_ALIAS].vendor == "sqlite":
         _copy_database(folder / DATABASE)
