@@ -19,9 +19,10 @@ import { photographBody, pictureKind, refusal } from './photograph_note.js';
  * @param {string} options.label
  * @param {() => string} [options.note]
  * @param {() => string} [options.cell]
+ * @param {boolean} [options.accent] whether it is the one thing to do here
  * @param {(kept: KeptPhotograph) => void} options.onKept after both are on the disk
  */
-export function cameraControl(deck, { label, note = () => '', cell = () => deck.store.state.cell, onKept }) {
+export function cameraControl(deck, { label, note = () => '', cell = () => deck.store.state.cell, accent = false, onKept }) {
   const id = freshId('camera');
   const error = make('p', { class: 'field-error', role: 'alert', id: `${id}-error` });
   const input = make('input', { id, class: 'visually-hidden', type: 'file', accept: 'image/*', capture: 'environment', 'aria-describedby': error.id });
@@ -38,7 +39,7 @@ export function cameraControl(deck, { label, note = () => '', cell = () => deck.
       input.value = '';
     }
   });
-  return make('div', { class: 'camera-control' }, input, make('label', { for: id, class: 'button button-accent camera-button' }, label), error);
+  return make('div', { class: 'camera-control' }, input, make('label', { for: id, class: `button camera-button${accent ? ' button-accent' : ''}` }, label), error);
 }
 
 /**

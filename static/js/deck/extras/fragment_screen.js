@@ -32,7 +32,10 @@ export class FragmentScreen {
     /** @type {string[]} */
     this.taken = [];
     this.error = make('p', { class: 'field-error', role: 'alert' });
-    this.pads = { count: new PadView({ label: 'Pieces', onChange: (count) => this.change({ count }) }), weight_g: new PadView({ label: 'Weight', onChange: (weight_g) => this.change({ weight_g }) }) };
+    /** @type {'count' | 'weight_g'} what the pad types */
+    this.typing = 'count';
+    this.pad = new PadView({ label: 'Pieces or weight', onChange: (value) => { this.change({ [this.typing]: value }); this.showAmounts(); } });
+    this.amounts = make('div', { class: 'choice-row amounts' });
   }
 
   async enter() {
@@ -61,8 +64,7 @@ export class FragmentScreen {
   async show() {
     const { stated } = this;
     this.error.textContent = '';
-    this.pads.count.begin({ value: stated.count, unit: stated.count === 1 ? 'piece' : 'pieces' });
-    this.pads.weight_g.begin({ value: stated.weight_g, unit: 'g' });
+    this.type('count');
     const text = (/** @type {'bag' | 'suspected_source' | 'note'} */ name, /** @type {string} */ label, /** @type {number} */ longest) => liveText({ label, value: stated[name], onInput: (value) => this.change({ [name]: value }), attributes: { maxlength: longest } });
     fill(this.element,
       noteHead(this.deck, { screen: 'fragment', title: 'Fragment' }),
@@ -71,9 +73,23 @@ export class FragmentScreen {
         make('div', {}, part('Photograph before touching', this.photographs()), part('Where it lay', this.cellChoice(), choiceRow({ label: 'On what', value: stated.place_below, choices: choicesOf(PLACES_BELOW), onChange: (place) => this.change({ place_below: place ?? '' }) })),
           part('What it is', choiceRow({ label: 'Layer', value: stated.layer, choices: choicesOf(LAYERS), onChange: (layer) => this.change({ layer: layer ?? '' }) }), text('suspected_source', 'Where it may have come from', 500))),
         make('div', {}, part('Bag', text('bag', 'Label, as it stands on the bag', 40)),
-          part('How much', make('div', { class: 'pad-pair' }, this.pads.count.element, this.pads.weight_g.element)), part('Note', text('note', 'Anything else', 2000)),
-          this.error, make('div', { class: 'button-row card-actions' }, button('Keep fragment', () => void this.keep(), { class: 'button-accent main-control' })))),
-      part('Kept in this session', await this.list()));
+          part('How much', this.amounts, this.pad.element), part('Note', text('note', 'Anything else', 2000)))),
+      part('Kept in this session', await this.list()),
+      make('div', { class: 'card-bar' }, make('div', {}, this.error, make('p', { class: 'hint' }, 'What was put on this card stays on this tablet until the fragment is kept.')), button('Keep fragment', () => void this.keep(), { class: 'button-accent' })));
+  }
+
+  /** @private @param {'count' | 'weight_g'} what */
+  type(what) {
+    this.typing = what;
+    this.pad.begin({ value: this.stated[what], unit: what === 'count' ? 'pieces' : 'g' });
+    this.showAmounts();
+  }
+
+  /** @private */
+  showAmounts() {
+    const amount = (/** @type {'count' | 'weight_g'} */ what, /** @type {string} */ name, /** @type {string} */ text) => button(`${name}: ${text}`, () => this.type(what), { class: 'choice', 'aria-pressed': String(this.typing === what) });
+    const { count, weight_g } = this.stated;
+    fill(this.amounts, amount('count', 'Pieces', count === null ? 'not counted' : String(count)), amount('weight_g', 'Weight', weight_g === null ? 'not weighed' : `${weight_g} g`));
   }
 
   /** @private */
@@ -108,6 +124,7 @@ export class FragmentScreen {
     this.deck.say(`Fragment kept: bag ${body.bag}, below ${body.cell}.`, 'ok');
     await this.kept.clear().catch(() => {});
     await this.enter();
+    this.deck.places.full.scrollTop = 0;
   }
 
   /** @private */

@@ -48,10 +48,10 @@ export class LampScreen {
     }
     const lamp = burning(this.lamps);
     const last = this.lamps[this.lamps.length - 1];
-    const [usual] = lampChoices(this.deck.store.state.mode);
+    const [usual] = lampsOf(this.deck.store.state.mode);
     this.stated = { setting: last?.setting ?? usual.setting, side: last?.side ?? usual.side, lux_at: lamp?.lux_at ?? this.deck.store.state.cell };
     this.pad.begin({ value: lamp?.lux ?? null, unit: 'lx' });
-    fill(this.element, head, this.now(lamp), cautionList(lampCautions(this.deck.store.state.mode, last?.setting)),
+    fill(this.element, head, this.now(lamp), this.error, cautionList(lampCautions(this.deck.store.state.mode, last?.setting)),
       make('div', { class: 'card-columns' }, make('div', {}, this.settingPart(lamp)), make('div', {}, this.luxPart(lamp))), this.history());
   }
 
@@ -60,12 +60,13 @@ export class LampScreen {
     const now_ms = this.deck.platform.now_ms();
     const words = lamp ? `On for ${minutesOn(lamp, now_ms)} min: ${lamp.setting}, ${sideText(lamp.side)}.` : 'Off.';
     return make('div', { class: `lamp-now${lamp ? ' is-on' : ''}` }, make('p', { role: 'status' }, make('strong', {}, words), ` ${minutesSoFar(this.lamps, now_ms)} min with a lamp on in this session.`),
-      lamp ? button('Lamp off', () => void this.change((body) => switchedOff(body.lamps ?? [], this.deck.platform.now_ms())), { class: 'button-accent main-control' }) : null);
+      lamp ? button('Lamp off', () => void this.change((body) => switchedOff(body.lamps ?? [], this.deck.platform.now_ms())), { class: 'button-accent main-control' })
+        : button('Lamp on', () => void this.switchOn(), { class: 'button-accent main-control' }));
   }
 
   /** @private @param {any} lamp */
   settingPart(lamp) {
-    const usual = lampChoices(this.deck.store.state.mode);
+    const usual = lampsOf(this.deck.store.state.mode);
     const known = [...new Set([...usual.map(({ setting }) => setting), ...this.lamps.map(({ setting }) => setting)])].slice(0, MOST_SETTINGS);
     const place = make('div', {});
     const show = () => fill(place,
@@ -77,8 +78,7 @@ export class LampScreen {
       choiceRow({ label: 'Side', required: true, value: this.stated.side, choices: LAMP_SIDES, onChange: (side) => { this.stated.side = side ?? 'left'; } }));
     show();
     return part(lamp ? 'Change to' : 'Setting', place,
-      this.error,
-      make('div', { class: 'button-row' }, button('Lamp on', () => void this.switchOn(), { class: lamp ? 'main-control' : 'button-accent main-control' })));
+      lamp ? button('Change the lamp', () => void this.switchOn()) : null);
   }
 
   /** @private @param {any} lamp */
@@ -113,6 +113,11 @@ export class LampScreen {
   async change(change) {
     if (await this.deck.keep(() => changeSession(this.deck, change))) this.show();
   }
+}
+
+/** The usual lamps of a light; daylight is none. @param {string} mode */
+function lampsOf(mode) {
+  return lampChoices(mode).filter(({ setting }) => setting !== 'daylight');
 }
 
 /** @param {string} side */

@@ -18,10 +18,10 @@ export class PadView {
     this.text = '';
     this.unit = '';
     this.shown = make('output', { class: 'pad-shown', 'aria-label': label });
-    this.lastRow = make('div', { class: 'pad-row' });
-    this.element = make('div', { class: 'number-pad', role: 'group', 'aria-label': label }, this.shown,
-      PAD_KEYS.map((row) => make('div', { class: 'pad-row' }, row.map((key) => this.key(key)))), this.lastRow);
-    this.show();
+    this.top = make('div', { class: 'pad-top' });
+    this.element = make('div', { class: 'number-pad', role: 'group', 'aria-label': label }, this.top,
+      PAD_KEYS.map((row) => make('div', { class: 'pad-row' }, row.map((key) => this.key(key)))));
+    this.begin({});
   }
 
   /** @returns {number | null} */
@@ -33,8 +33,7 @@ export class PadView {
   begin({ value = null, unit = '', signed = false }) {
     this.text = value === null ? '' : textOf(value);
     this.unit = unit;
-    fill(this.lastRow, signed ? this.key('sign') : null);
-    this.lastRow.hidden = !signed;
+    fill(this.top, signed ? this.key('sign') : null, this.shown);
     this.show();
   }
 

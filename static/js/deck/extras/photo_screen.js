@@ -23,7 +23,7 @@ export class PhotoScreen {
     this.note = '';
     this.attach = true;
     this.room = make('p', { role: 'status' });
-    this.list = make('ul', { class: 'thumbnail-list' });
+    this.list = make('div', {});
     /** @type {Thumbnail[]} */
     this.thumbnails = [];
   }
@@ -32,13 +32,14 @@ export class PhotoScreen {
   async enter(params) {
     this.deck.controls.show({});
     this.note = params?.note ?? '';
-    this.attach = Boolean(this.deck.store.state.draft);
+    this.attach = Boolean(this.outline);
     fill(this.element,
       noteHead(this.deck, { screen: 'photo', title: `Photograph of ${this.deck.store.state.cell}` }),
-      make('p', {}, PHOTOGRAPH_CAUTION), this.attachChoice(),
-      liveText({ label: 'What it shows', value: this.note, onInput: (text) => { this.note = text; }, attributes: { maxlength: 500 } }),
-      cameraControl(this.deck, { label: 'Open the camera', note: () => this.note, onKept: (kept) => this.taken(kept) }),
-      this.room, part('Notes of this session', this.list));
+      make('p', {}, PHOTOGRAPH_CAUTION),
+      make('div', { class: 'card-columns' },
+        make('div', {}, cameraControl(this.deck, { label: 'Open the camera', accent: true, note: () => this.note, onKept: (kept) => this.taken(kept) }), this.room),
+        make('div', {}, this.attachChoice(), liveText({ label: 'What it shows', value: this.note, onInput: (text) => { this.note = text; }, attributes: { maxlength: 500 } }))),
+      part('Notes of this session', this.list));
     await Promise.all([this.showRoom(), this.showList()]);
   }
 
@@ -47,21 +48,27 @@ export class PhotoScreen {
     this.thumbnails = [];
   }
 
+  /** @private the outline under the pen, once it has a point */
+  get outline() {
+    const { draft } = this.deck.store.state;
+    return draft && !draft.isEmpty && draft.purpose === 'outline' ? draft : null;
+  }
+
   /** @private */
   attachChoice() {
-    if (!this.deck.store.state.draft) return null;
+    if (!this.outline) return null;
     return choiceRow({ label: 'Belongs to', required: true, value: this.attach, onChange: (value) => { this.attach = Boolean(value); },
       choices: [{ value: true, text: 'The open outline' }, { value: false, text: 'The cell only' }] });
   }
 
   /** @private @param {import('./camera.js').KeptPhotograph} kept */
   taken({ digest }) {
-    const { draft } = this.deck.store.state;
-    if (draft && this.attach) {
+    const draft = this.attach ? this.outline : null;
+    if (draft) {
       draft.stated.photographs = [...new Set([...(draft.stated.photographs ?? []), digest])];
       this.deck.store.step('draftStep');
     }
-    this.deck.say(draft && this.attach ? 'Photograph kept with the open outline.' : `Photograph kept for ${this.deck.store.state.cell}.`, 'ok');
+    this.deck.say(draft ? 'Photograph kept with the open outline.' : `Photograph kept for ${this.deck.store.state.cell}.`, 'ok');
     void this.showRoom();
     void this.showList();
   }
@@ -75,9 +82,9 @@ export class PhotoScreen {
   async showList() {
     this.leave();
     const notes = await keptHere(this.deck, 'photograph');
-    if (!notes.length) return void fill(this.list, make('li', { class: 'muted' }, 'Photographs stand here once one is taken.'));
+    if (!notes.length) return void fill(this.list, make('p', { class: 'muted' }, 'Photographs stand here once one is taken.'));
     this.thumbnails = notes.map(({ body }) => new Thumbnail(this.deck, body.digest, body.note ?? 'Photograph'));
-    fill(this.list, notes.map(({ body, made_at }, index) => make('li', {}, this.thumbnails[index].element, make('p', {}, `${clock(made_at)} ${body.note ?? ''}`))));
+    fill(this.list, make('ul', { class: 'thumbnail-list' }, notes.map(({ body, made_at }, index) => make('li', {}, this.thumbnails[index].element, make('p', {}, `${clock(made_at)} ${body.note ?? ''}`)))));
     await Promise.all(this.thumbnails.map((thumbnail) => thumbnail.show()));
   }
 }

@@ -2,6 +2,9 @@
  * Is what the camera handed over a photograph, and what is said of it? Bytes are judged by their first ones, never changed.
  */
 
+/** Size of a tablet's photograph. Common practice, no source. */
+export const USUAL_BYTES = 4_000_000;
+
 const SIGNATURES = [
   { mime: 'image/jpeg', starts: [0xFF, 0xD8, 0xFF] },
   { mime: 'image/png', starts: [0x89, 0x50, 0x4E, 0x47, 0x0D, 0x0A, 0x1A, 0x0A] },
@@ -60,11 +63,9 @@ function nameOf({ cell, taken_at }) {
  */
 export function roomText({ room_bytes, sizes_bytes }) {
   if (room_bytes === null) return 'This browser does not say how much room is left for photographs.';
-  const usual = sizes_bytes.length ? sizes_bytes.reduce((sum, size) => sum + size, 0) / sizes_bytes.length : USUAL_BYTES;
-  const count = Math.floor(room_bytes / usual);
+  // A few small ones say little of the next; never count on less than the usual size.
+  const mean = sizes_bytes.reduce((sum, size) => sum + size, 0) / Math.max(1, sizes_bytes.length);
+  const count = Math.floor(room_bytes / Math.max(mean, USUAL_BYTES));
   if (count < 1) return 'No room for another photograph: what is left is kept free for outlines. Sync this tablet, or take photographs with the record camera and its slate.';
-  return `Room for about ${count > 100 ? Math.floor(count / 100) * 100 : count} ${count === 1 ? 'photograph' : 'photographs'}; the room for outlines is kept free besides.`;
+  return `Room for about ${(count > 100 ? Math.floor(count / 100) * 100 : count).toLocaleString('en-US')} ${count === 1 ? 'photograph' : 'photographs'}; the room for outlines is kept free besides.`;
 }
-
-/** Size of a tablet's photograph where none was kept yet. Common practice, no source. */
-export const USUAL_BYTES = 4_000_000;

@@ -4,15 +4,13 @@
 import { button, choiceRow } from '../../shared/controls.js';
 import { fill, make } from '../../shared/dom.js';
 import { currentSession } from '../session.js';
-import { clock } from './clock.js';
 import { liveText } from './form_parts.js';
 import { keptHere } from './kept_here.js';
 import { PadView } from './pad_view.js';
 import { PlacePicker } from './place_picker.js';
-import { OTHER, QUANTITIES, quantityOf, readingBody, readingText, troubleWith, withUnit } from './quantities.js';
+import { OTHER, QUANTITIES, quantityOf, readingBody, readingText, troubleWith } from './quantities.js';
 
 const REMEMBERED = 'readings';
-const LISTED = 3;
 const QUANTITY_CHOICES = [...QUANTITIES, { code: OTHER, name: 'other' }].map(({ code, name }) => ({ value: code, text: name.charAt(0).toUpperCase() + name.slice(1) }));
 
 export class ReadingScreen {
@@ -25,11 +23,10 @@ export class ReadingScreen {
     this.element = make('section', { class: 'deck-screen is-plate reading-screen', 'aria-label': ReadingScreen.title });
     this.pad = new PadView({ label: 'Reading' });
     this.unitPlace = make('div', { class: 'pad-units' });
-    this.panel = make('div', {}, this.unitPlace, this.pad.element);
-    this.details = make('div', { class: 'reading-details' });
+    this.panel = make('div', { class: 'reading-panel' }, this.unitPlace, this.pad.element);
+    this.details = make('div', { class: 'reading-details', hidden: true });
     this.where = make('p', { class: 'reading-where', role: 'status' });
     this.error = make('p', { class: 'field-error', role: 'alert' });
-    this.list = make('ul', { class: 'reading-list' });
     this.picker = new PlacePicker(deck, () => this.showWhere());
     this.stated = { quantity: 'moisture', unit: '%', instrument: '', what: '', note: '' };
     /** @type {import('../core/rows.js').EntryRow | null} the reading that is corrected */
@@ -42,15 +39,25 @@ export class ReadingScreen {
     this.picker.begin();
     this.corrected = null;
     this.choose(params?.quantity ?? remembered.last ?? 'moisture');
-    fill(this.element,
-      choiceRow({ label: 'What is read', quiet: true, required: true, value: this.stated.quantity, choices: QUANTITY_CHOICES, onChange: (code) => this.choose(code ?? 'moisture') }),
-      this.where, this.error, this.details, this.list);
+    const quantities = make('div', {}, choiceRow({ label: 'What is read', quiet: true, required: true, value: this.stated.quantity, choices: QUANTITY_CHOICES, onChange: (code) => this.choose(code ?? 'moisture') }));
+    this.details.hidden = true;
+    const turn = button('Instrument and note', () => {
+      quantities.hidden = !quantities.hidden;
+      this.details.hidden = !quantities.hidden;
+      fill(turn, quantities.hidden ? 'Back to the quantities' : 'Instrument and note');
+    });
+    fill(this.element, quantities, make('div', { class: 'reading-row' }, this.where, turn), this.error, this.details);
+    await this.showControls();
+  }
+
+  /** @private */
+  async showControls() {
+    const [last] = await keptHere(this.deck, 'spot-reading');
     this.deck.controls.show({
       panel: this.panel,
       main: [{ id: 'keep-reading', label: 'Keep reading', kind: 'accent', act: () => void this.keep() }, { id: 'back', label: 'Back', act: () => void this.deck.back() }],
-      others: [{ id: 'no-place', label: 'Cell only, no place', wide: true, act: () => this.picker.clear() }],
+      others: [{ id: 'no-place', label: 'No place', act: () => this.picker.clear() }, { id: 'correct-last', label: 'Correct the last', disabled: !last, act: () => { if (last) this.correct(last); } }],
     });
-    await this.showList();
   }
 
   leave() {
@@ -108,7 +115,7 @@ export class ReadingScreen {
     this.corrected = null;
     this.beginNumber(null);
     this.picker.clear();
-    await this.showList();
+    await this.showControls();
   }
 
   /** @private The unit and instrument of a quantity are offered again next time. */
@@ -116,12 +123,6 @@ export class ReadingScreen {
     const { quantity, unit, instrument, what } = this.stated;
     const before = this.deck.settings.get(REMEMBERED) ?? {};
     await this.deck.settings.set(REMEMBERED, { ...before, last: quantity, [quantity]: { unit, instrument, what } }).catch(() => {});
-  }
-
-  /** @private */
-  async showList() {
-    const rows = (await keptHere(this.deck, 'spot-reading')).slice(0, LISTED);
-    fill(this.list, rows.map((row) => make('li', {}, make('span', {}, `${clock(row.made_at)} ${readingText(row.body)}`), button('Correct', () => this.correct(row), { 'aria-label': `Correct ${withUnit(row.body.value, row.body.unit)}` }))));
   }
 
   /** @private @param {import('../core/rows.js').EntryRow} row */

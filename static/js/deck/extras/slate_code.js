@@ -40,6 +40,10 @@ function runsOf(row) {
 /** The pattern black on white with its blank margin. @param {boolean[][]} pattern @param {string} words what it says, for those who do not see it */
 export function patternPicture(pattern, words) {
   const side = pattern.length + 2 * QUIET_SQUARES;
-  return make('div', { class: 'slate-code' }, makeSvg('svg', { viewBox: `0 0 ${side} ${side}`, role: 'img', 'aria-label': words, 'shape-rendering': 'crispEdges' },
+  const place = make('div', { class: 'slate-code' });
+  // Whole pixels for each square, so that all are equally wide.
+  place.style.setProperty('--square-count', `${side}px`);
+  place.append(makeSvg('svg', { viewBox: `0 0 ${side} ${side}`, role: 'img', 'aria-label': words, 'shape-rendering': 'crispEdges' },
     makeSvg('rect', { width: side, height: side, fill: '#FFFFFF' }), makeSvg('path', { d: pathOf(pattern), fill: '#000000' })));
+  return place;
 }

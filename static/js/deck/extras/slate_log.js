@@ -8,6 +8,9 @@ import { changeSession, currentSession } from '../session.js';
 import { KeptForm } from './kept_form.js';
 import { slatesNote } from './slate_text.js';
 
+/** A slate that was only passed by cannot have been photographed. Common practice, no source. */
+const SHORTEST_SHOWN_MS = 2_000;
+
 /** @typedef {{number: number, cell: string, mode: string, side: string, from: string, to: string}} Shown */
 /** @typedef {{next: number, waiting: Shown[]}} Kept */
 
@@ -40,8 +43,10 @@ export class SlateLog {
   /** The slate is shown no more. */
   end() {
     if (!this.showing) return;
-    const shown = { ...this.showing, to: madeAt(this.deck.platform.now_ms()) };
+    const now_ms = this.deck.platform.now_ms();
+    const shown = { ...this.showing, to: madeAt(now_ms) };
     this.showing = null;
+    if (now_ms - Date.parse(shown.from) < SHORTEST_SHOWN_MS) return;
     this.kept = { ...this.kept, waiting: [...this.kept.waiting, shown] };
     void this.write();
   }

@@ -18,7 +18,7 @@ import { slateMoment, slateText } from './slate_text.js';
 const LOOK_EVERY_MS = 500;
 const SIDES = ['left', 'right', 'top', 'below', 'even', ''];
 /** @type {Record<string, string>} */
-const SIDE_WORDS = { left: 'lamp from the left', right: 'lamp from the right', top: 'lamp from above', below: 'lamp from below', even: 'even light', '': 'no lamp side' };
+const SIDE_WORDS = { left: 'lamp from the left', right: 'lamp from the right', top: 'lamp from above', below: 'lamp from below', even: 'even, both sides', '': 'no lamp side' };
 
 export class SlateScreen {
   static title = 'Slate';

@@ -122,6 +122,6 @@ export function headWords(open) {
   if (!open.length) return null;
   const first = open.reduce((earliest, stop) => (stop.noticed_at < earliest.noticed_at ? stop : earliest));
   const untold = open.filter(({ told }) => !told.length).length;
-  const told = untold ? 'nobody told' : `${first.told[0].who} told`;
+  const told = untold ? 'nobody told' : `${first.told[0].who.split(',')[0]} told`;
   return { title: open.length === 1 ? 'STOP OPEN' : `${open.length} STOPS OPEN`, detail: `since ${clock(first.noticed_at)}, ${told}` };
 }

@@ -73,8 +73,9 @@ export class StopScreen {
       make('div', { class: 'card-head' }, make('h2', {}, this.open ? `Stop, open since ${clock(this.open.noticed_at)}` : 'Stop card'), button('Leave the card', () => void this.deck.back())),
       cautionList(STOP_CAUTIONS), this.tabs,
       make('div', { class: 'card-columns' },
-        make('div', {}, make('h3', {}, 'Ring'), telephones.element, make('h3', {}, 'Told'), this.told),
-        make('div', {}, this.open ? this.openPart(this.open) : this.newPart())));
+        make('div', {}, this.told, make('h3', {}, 'Ring'), telephones.element),
+        make('div', {}, this.open ? this.openPart(this.open) : this.newPart())),
+      this.open ? null : this.logBar());
     this.showTold();
   }
 
@@ -89,18 +90,25 @@ export class StopScreen {
   /** @private */
   newPart() {
     const card = /** @type {Card} */ (this.card);
-    return [
-      stopForm({ deck: this.deck, stop: card.stop, onChange: (change) => void this.change(change) }),
-      this.error,
-      make('div', { class: 'button-row card-actions' }, button('Log this stop', () => void this.log(), { class: 'button-accent main-control' })),
-      make('p', { class: 'hint' }, `Times are this tablet's, ${zoneText(this.deck.platform.now_ms())}. Nothing here is a stop until it is logged; what was put on the card stays on this tablet.`),
-    ];
+    return [stopForm({ deck: this.deck, stop: card.stop, onChange: (change) => void this.change(change) }), this.timesHint()];
+  }
+
+  /** @private stays at the lower edge while the card is scrolled */
+  logBar() {
+    if (!this.deck.record) return make('div', { class: 'card-bar' }, make('p', { class: 'field-error' }, 'This tablet holds no survey, so no stop can be logged on it. Ring, and write it down.'));
+    return make('div', { class: 'card-bar' }, make('div', {}, this.error, make('p', { class: 'hint' }, 'Nothing here is a stop until it is logged; what was put on the card stays on this tablet.')),
+      button('Log this stop', () => void this.log(), { class: 'button-accent' }));
+  }
+
+  /** @private */
+  timesHint() {
+    return make('p', { class: 'hint' }, `Times are this tablet's, ${zoneText(this.deck.platform.now_ms())}.`);
   }
 
   /** @private @param {import('./stops.js').KnownStop} stop */
   openPart(stop) {
     const lift = new LiftForm({ onLift: async (reason) => this.restate({ ...lifted(await wholeStop(this.deck, stop), reason), id: stop.id }, 'Stop lifted.') });
-    return [stopFacts(stop), lift.element, make('p', { class: 'hint' }, `Times are this tablet's, ${zoneText(this.deck.platform.now_ms())}.`)];
+    return [stopFacts(stop), lift.element, this.timesHint()];
   }
 
   /** @private */
@@ -115,6 +123,7 @@ export class StopScreen {
     const card = /** @type {Card} */ (this.card);
     this.card = { ...card, stop: { ...card.stop, ...change } };
     const { card: changed } = this;
+    this.error.textContent = '';
     return this.deck.keep(() => this.kept.write(changed));
   }
 
@@ -132,6 +141,7 @@ export class StopScreen {
     const kept = await this.deck.keep(() => sayStop(this.deck, stop));
     if (!kept) return false;
     this.deck.say(`${said} Kept on this tablet; others see it when it is sent.`, 'ok');
+    this.deck.places.full.scrollTop = 0;
     this.show(stop.state === 'open' ? stop.id : openStops(this.deck)[0]?.id ?? null);
     return true;
   }

@@ -36,8 +36,9 @@ test('a photograph of the tablet is a note with its cell, size and hand', () => 
   assert.deepEqual(body, { digest: 'd', size_bytes: 9, mime: 'image/jpeg', width_px: 40, height_px: 30, mode: 'raking', taken_at: '2026-11-18T09:00:05.120000Z', operator: 'Tomas Sedge', name: 'note C17 2026-11-18 09-00-05', role: 'note', lamp_side: 'left', note: 'Cell C17. edge' });
 });
 
-test('room is told in photographs of the size taken so far', () => {
-  assert.match(roomText({ room_bytes: 100_000_000, sizes_bytes: [2_000_000, 3_000_000] }), /about 40 photographs/);
+test('room is told in photographs of the size taken so far, but never of less than the usual one', () => {
+  assert.match(roomText({ room_bytes: 100_000_000, sizes_bytes: [9_000_000, 11_000_000] }), /about 10 photographs/);
+  assert.match(roomText({ room_bytes: 100_000_000, sizes_bytes: [80_000] }), /about 25 photographs/);
   assert.match(roomText({ room_bytes: 5_000_000, sizes_bytes: [] }), /about 1 photograph;/);
   assert.match(roomText({ room_bytes: 1_000, sizes_bytes: [] }), /No room for another photograph/);
   assert.match(roomText({ room_bytes: null, sizes_bytes: [] }), /does not say/);
