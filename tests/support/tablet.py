@@ -1,7 +1,7 @@
 """How does a test hold a tablet: a browser with a store that survives, which can lose its power?
 
-The browser is a process of its own with a profile folder, joined over its debugging port on this
-machine. Pulling the plug kills it as a dead battery does: nothing is written down first.
+The browser keeps its store in a profile folder of its own. Pulling the plug kills every process of
+it as a dead battery does: nothing is written down first, and nothing lives on beside the next one.
 """
 
 import contextlib
@@ -13,7 +13,7 @@ from pathlib import Path
 
 from tests.support.chromium import ARGUMENTS, TABLET_PX
 
-START_LIMIT_S = 30.0
+END_LIMIT_S = 30.0
 
 
 class Tablet:
@@ -25,55 +25,48 @@ class Tablet:
         self.profile = Path(profile)
         self.size_px = size_px or TABLET_PX
         self.more_arguments = []
-        self.process = None
-        self.browser = None
+        self.context = None
 
     def switch_on(self):
         """Start the browser on its profile and return a fresh page with touch."""
-        port_file = self.profile / "DevToolsActivePort"
-        port_file.unlink(missing_ok=True)
         for lock in self.profile.glob("Singleton*"):
             lock.unlink()
-        self.process = subprocess.Popen(
-            [
-                self.chromium_path, "--headless=new", *ARGUMENTS, *self.more_arguments,
-                f"--user-data-dir={self.profile}", "--remote-debugging-port=0",
-                "--no-default-browser-check", "about:blank",
-            ],
-            stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-            start_new_session=True,
-        )  # fmt: skip
-        self.browser = self.playwright.chromium.connect_over_cdp(
-            f"http://127.0.0.1:{self._port(port_file)}"
+        self.context = self.playwright.chromium.launch_persistent_context(
+            self.profile,
+            executable_path=self.chromium_path,
+            args=[*ARGUMENTS, *self.more_arguments],
+            viewport=self.size_px,
+            has_touch=True,
+            accept_downloads=True,
         )
         return self.page()
 
-    def _port(self, port_file):
-        deadline = time.monotonic() + START_LIMIT_S
-        while time.monotonic() < deadline:
-            if self.process.poll() is not None:
-                raise AssertionError(f"the browser ended with {self.process.returncode}")
-            with contextlib.suppress(FileNotFoundError, IndexError, ValueError):
-                return int(port_file.read_text().splitlines()[0])
-            time.sleep(0.02)
-        raise AssertionError(f"the browser did not start within {START_LIMIT_S:.0f} s")
-
     def page(self):
-        """Return a page of this tablet's own context, sized and with touch."""
-        context = self.browser.contexts[0]
-        page = context.new_page()
-        page.set_viewport_size(self.size_px)
-        link = context.new_cdp_session(page)
-        link.send("Emulation.setTouchEmulationEnabled", {"enabled": True, "maxTouchPoints": 5})
-        return page
+        """Return a page of this tablet's own, which another tablet's page is not."""
+        return self.context.new_page()
 
     def pull_the_plug(self):
         """End every process of the browser at once, without a farewell."""
-        if self.process and self.process.poll() is None:
-            os.killpg(self.process.pid, signal.SIGKILL)
-            self.process.wait()
-        self.process = None
-        if self.browser:
+        for process in self._processes():
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(process, signal.SIGKILL)
+        deadline = time.monotonic() + END_LIMIT_S
+        while self._processes():
+            assert time.monotonic() < deadline, "the browser lives on without power"
+            time.sleep(0.02)
+        if self.context:
             with contextlib.suppress(Exception):
-                self.browser.close()
-        self.browser = None
+                self.context.close()
+        self.context = None
+
+    def _processes(self):
+        """The processes that run on this tablet's own profile folder."""
+        listed = subprocess.run(
+            ["ps", "-axww", "-o", "pid=,args="], capture_output=True, text=True, check=True
+        )
+        lines = [line.split(None, 1) for line in listed.stdout.splitlines()]
+        return [
+            int(line[0])
+            for line in lines
+            if len(line) == 2 and f"--user-data-dir={self.profile}" in line[1]
+        ]

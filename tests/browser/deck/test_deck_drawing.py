@@ -15,6 +15,7 @@ from tests.browser.deck.drawing_steps import (
     points,
     view,
     wait_until_saved,
+    wait_until_still,
 )
 from tests.support.deck_page import DECK, READY, open_deck, prepare
 from tests.support.switched_server import SwitchedServer, copy_of
@@ -39,7 +40,7 @@ def prepared(playwright, chromium_path, demo_server, tmp_path_factory):
         held.url = server.url
         page.evaluate("navigator.serviceWorker.ready")
         page.reload()
-        page.wait_for_function(READY)
+        page.wait_for_selector(READY)
     finally:
         server.switch_off()
     yield held
@@ -49,7 +50,7 @@ def prepared(playwright, chromium_path, demo_server, tmp_path_factory):
 @pytest.fixture
 def page(prepared):
     """The deck page as a person finds it who begins: nothing under the pen, fingers draw."""
-    page = prepared.browser.contexts[0].pages[-1]
+    page = prepared.context.pages[-1]
     errors = []
     page.on("pageerror", lambda error: errors.append(str(error)))
     page.evaluate(f"{DECK}.pen.putAside()")
@@ -112,7 +113,7 @@ def test_a_palm_beside_the_pen_reaches_nothing(page, hand):
     hand.touch("touchStart", (200, 150))
     hand.touch("touchMove", (140, 100))
     hand.touch("touchEnd")
-    hand.pen_down(*STROKE[10:])
+    hand.pen_on(*STROKE[10:])
     hand.pen_up(STROKE[-1])
 
     assert view(page) == before
@@ -138,6 +139,7 @@ def test_once_a_pen_was_seen_a_finger_only_moves_the_wall(page, hand):
     hand.pen_down(*STROKE)
     hand.pen_up(STROKE[-1])
     page.wait_for_timeout(SLOWER_THAN_A_BOUNCE_MS)
+    wait_until_still(page)
     drawn, before = outline_under_pen(page), view(page)
 
     hand.tap((-150, 100))
@@ -152,7 +154,7 @@ def test_a_pen_once_seen_is_remembered_over_a_restart_until_fingers_are_let_in(p
     hand.pen_up(STROKE[-1])
     wait_until_saved(page)
     page.reload()
-    page.wait_for_function(READY)
+    page.wait_for_selector(READY)
     page.get_by_role("button", name="Put down outline").click()
     begin(page)
 
@@ -177,6 +179,7 @@ def test_a_touch_that_is_cut_off_taps_nothing(page, hand):
 def test_a_touch_that_is_cut_off_takes_no_point_out(page, hand):
     hand.tap(*AROUND)
     page.get_by_role("button", name="Close outline").click()
+    page.get_by_role("button", name="Shape…").click()
     page.get_by_role("button", name="Take out points").click()
 
     hand.touch("touchStart", AROUND[0])
@@ -328,7 +331,7 @@ def test_the_battery_dies_and_the_outline_is_as_it_was_with_redo(prepared, page,
 def test_the_battery_dies_under_a_stroke_and_the_line_is_there(prepared, page, hand):
     hand.pen_down(*STROKE[:12])
     page.wait_for_timeout(300)
-    hand.pen_down(*STROKE[12:])
+    hand.pen_on(*STROKE[12:])
     page.wait_for_timeout(300)
     wait_until_saved(page)
 
