@@ -29,11 +29,26 @@ from survey.ledger.models import Entry, Logbook, SetAside, SetAsideSettled
 from survey.ledger.services import append, keep_aside, keep_draft_aside, raw_of
 
 Refuse = Callable[[Draft], None]
+STATED = (
+    "body",
+    "id",
+    "kind",
+    "kind_version",
+    "made_at",
+    "object_id",
+    "observed_by",
+    "parents",
+    "recorded_by",
+)
 
 
 @dataclass(frozen=True)
 class Sent:
-    """One thing that a device sent: a draft where it reads as one, else why not, and its bytes."""
+    """One thing that a device sent: a draft where it reads as one, else why not, and its bytes.
+
+    `digest` is that of the statement as it came, empty where it has no canonical form: by it the
+    device knows that its own words are held, also where they are set aside.
+    """
 
     raw: bytes
     draft: Draft | None
@@ -48,15 +63,25 @@ def read_sent(value: Any, *, sender: str) -> Sent:
         draft = read_draft(value, where="entry", observer=sender, recorder=sender)
         digest = digest_of(canonical_bytes(draft.statement()))
     except PontataError as error:
-        return Sent(raw, None, error.message)
+        return Sent(raw, None, error.message, _digest_as_sent(value))
     claimed = value.get("digest")
     if claimed != digest:
         reason = (
             f"What came has the digest {digest[:12]}…, not the {str(claimed)[:12]}… that the "
             "device gave: something was changed on the way, or read otherwise."
         )
-        return Sent(raw, None, reason)
+        return Sent(raw, None, reason, digest)
     return Sent(raw_of(draft), draft, "", digest)
+
+
+def _digest_as_sent(value: Any) -> str:
+    """Return the digest of what states something without being a draft, empty where it has none."""
+    if not isinstance(value, Mapping):
+        return ""
+    try:
+        return digest_of(canonical_bytes({key: value[key] for key in STATED if key in value}))
+    except InvalidInput:
+        return ""
 
 
 @transaction.atomic
@@ -80,7 +105,7 @@ def take_from_device(
         kept = aside.get(digest_of(one.raw))
         if kept is None and one.draft is not None:
             key = (one.draft.id, one.digest)
-            receipts.append(taken[key])
+            receipts.append(replace(taken[key], digest=one.digest))
             taken[key] = _said_again(taken[key])
             continue
         kept = kept or keep_aside(
@@ -91,7 +116,9 @@ def take_from_device(
             claimed_id=claimed_id_of(value),
             device_seq=device_seq_of(value),
         )
-        receipts.append(Receipt(claimed_id_of(value), SET_ASIDE, message=kept.reason))
+        receipts.append(
+            Receipt(claimed_id_of(value), SET_ASIDE, digest=one.digest, message=kept.reason)
+        )
     return receipts
 
 

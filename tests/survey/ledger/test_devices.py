@@ -118,6 +118,36 @@ def test_what_a_statement_may_not_say_is_set_aside_with_the_reason(survey, chang
     assert (kept.device_seq, str(kept.claimed_id)) == (2, bad["id"])
 
 
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"body": {"colour": "red"}},
+        {"parents": [str(new_id())]},
+        {"made_at": "2333-01-01T00:00:00Z"},
+        {"observed_by": "x" * 200},
+        {"kind_version": 2**53 - 1},
+    ],
+)
+def test_a_device_knows_its_own_words_by_their_digest_also_when_they_are_set_aside(survey, change):
+    bad = {**sent(survey, 1), **change}
+    stated = {key: value for key, value in bad.items() if key not in {"device_seq", "digest"}}
+    bad["digest"] = digest_of(canonical_bytes(stated))
+
+    first, again = take(survey, [bad]), take(survey, [bad])
+
+    assert statuses([*first, *again]) == ["set aside", "set aside"]
+    assert first[0].digest == again[0].digest == bad["digest"]
+
+
+def test_what_was_changed_on_the_way_is_set_aside_under_its_own_digest(survey):
+    changed = {**sent(survey, 1), "observed_by": "Somebody Else"}
+
+    receipt = take(survey, [changed])[0]
+
+    assert receipt.status == "set aside"
+    assert receipt.digest not in {"", changed["digest"]}
+
+
 def test_one_entry_that_breaks_the_program_takes_no_other_with_it(survey, monkeypatch):
     family = kinds.projection_of("observation")
 
