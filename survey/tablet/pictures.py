@@ -11,8 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from PIL import Image
+from PIL import Image, UnidentifiedImageError
 
+from gridmap.errors import InvalidInput
 from survey.ledger.blobs import blob_path
 from survey.photos.models import Photograph
 from survey.photos.services import LARGEST_PICTURE_PX
@@ -41,11 +42,16 @@ def picture_sizes(photograph: Photograph) -> list[dict[str, Any]]:
 
 
 def rendition(photograph: Photograph, width_px: int) -> bytes:
-    """Return the picture as a JPEG of that width [px]."""
+    """Return the picture as a JPEG of that width [px]; raises InvalidInput for what is none."""
     kept = settings.DATA_FOLDER / "renditions" / f"{photograph.blob_id}-{width_px}.jpg"
     if kept.exists():
         return kept.read_bytes()
-    data = _made(Path(blob_path(photograph.blob_id)), width_px)
+    try:
+        data = _made(Path(blob_path(photograph.blob_id)), width_px)
+    except (UnidentifiedImageError, OSError, Image.DecompressionBombError) as error:
+        raise InvalidInput(
+            f"{photograph.name} cannot be read as a picture; the tablet goes up without it."
+        ) from error
     kept.parent.mkdir(parents=True, exist_ok=True)
     with tempfile.NamedTemporaryFile(dir=kept.parent, delete=False) as file:
         file.write(data)
