@@ -12,7 +12,7 @@ import { canonicalText } from './canonical.js';
 /** @typedef {Record<string, any> & {id: string, entry: string, kind: string, conflict: boolean}} Thing the body of an object's head, with the object's id */
 /**
  * What the pack knows of one object.
- * @typedef {{heads: string[], outline: Outline | null, examination: any, session: any, withdrawn: boolean}} Packed
+ * @typedef {{heads: string[], outline: Outline | null, examination: any, thing: Thing | null, withdrawn: boolean}} Packed
  *
  * What stands of one object.
  * @typedef {object} Standing
@@ -23,6 +23,9 @@ import { canonicalText } from './canonical.js';
  * @property {Thing | null} thing of any other kind
  * @property {string | null} withdrawn the head, when the object was withdrawn
  */
+
+/** What the pack shows and no body says (ids, what the server works out), and what a body says and the pack does not show. */
+const NOT_COMPARED = new Set(['id', 'entry', 'kind', 'standing', 'conflict', 'cells', 'observed_by', 'area_sq_in', 'perimeter_in', 'length_in', 'pending', 'layout', 'vocabulary', 'session']);
 
 /**
  * The entries that no other one names as its parent, in the given order.
@@ -52,17 +55,17 @@ export function packedObjects(pack) {
   const objects = new Map();
   const boot = pack?.boot ?? {};
   const at = (/** @type {string} */ id) => {
-    const known = objects.get(id) ?? { heads: [], outline: null, examination: null, session: null, withdrawn: false };
+    const known = objects.get(id) ?? { heads: [], outline: null, examination: null, thing: null, withdrawn: false };
     objects.set(id, known);
     return known;
   };
   for (const [id, heads] of Object.entries(boot.heads ?? {})) at(id).heads = heads;
   for (const outline of boot.outlines ?? []) at(outline.id).outline = outline;
   for (const examination of boot.examinations ?? []) at(examination.id).examination = examination;
-  for (const session of boot.sessions ?? []) at(session.id ?? session.object_id).session = sessionOf(session);
+  for (const [kind, lines] of Object.entries({ session: boot.sessions, stop: boot.stops })) for (const line of lines ?? []) addLine(at(line.id), kind, line);
   for (const [id, head] of Object.entries(boot.withdrawn ?? {})) Object.assign(at(id), { withdrawn: true, heads: at(id).heads.length ? at(id).heads : [head] });
   for (const packed of objects.values()) {
-    const shown = packed.outline ?? packed.examination ?? packed.session;
+    const shown = shownOf(packed);
     if (!packed.heads.length && shown?.entry) packed.heads = [shown.entry];
   }
   return objects;
@@ -86,14 +89,14 @@ export function standingOf({ objectId, packed, entries, cellsOf, isPacked = () =
   const known = new Set(packed?.heads ?? []);
   const heads = said.filter((entry) => !replaced.has(entry.id) && (known.has(entry.id) || !isPacked(entry)));
   const ids = [...packedHeads, ...heads.map(({ id }) => id)];
-  const conflict = differ(packedHeads.length ? packed : undefined, heads) || (packedHeads.length > 1 && packedConflict(packed));
+  const conflict = differ(packed, packedHeads, heads);
   const last = heads[heads.length - 1];
   /** @type {Standing} */
   const standing = { heads: ids, conflict, outline: null, examination: null, thing: null, withdrawn: null };
-  const kind = last?.kind ?? (packed?.examination ? 'examination' : packed?.session ? 'session' : 'observation');
+  const kind = last?.kind ?? (packed?.examination ? 'examination' : packed?.thing?.kind ?? 'observation');
   if (kind === 'examination') standing.examination = examinationOf({ objectId, packed: packedHeads.length ? packed : undefined, heads, conflict });
   else if (kind === 'observation' || kind === 'withdrawal') Object.assign(standing, outlineOf({ packed, packedHeads, said, heads, conflict, cellsOf }));
-  else standing.thing = last ? thingOf(last, conflict) : packed?.session && { ...packed.session, conflict };
+  else standing.thing = last ? thingOf(last, conflict) : packed?.thing ? { ...packed.thing, conflict } : null;
   return standing;
 }
 
@@ -164,31 +167,45 @@ function setOrDelete(map, key, value) {
   else map.set(key, value);
 }
 
-/** Whether heads say different things; kind and body are compared, not who said them. @param {Packed | undefined} packed @param {Said[]} heads */
-function differ(packed, heads) {
+/**
+ * Whether heads say different things; kind and body are compared, not who said them.
+ * @param {Packed | undefined} packed @param {string[]} packedHeads @param {Said[]} heads
+ */
+function differ(packed, packedHeads, heads) {
   const texts = new Set(heads.map(({ kind, body }) => `${kind} ${canonicalText(body)}`));
   if (texts.size > 1) return true;
-  return Boolean(packed && heads.length && !saysTheSame(packed, heads[0]));
+  if (!packed || !packedHeads.length) return false;
+  if (!heads.length) return packedHeads.length > 1 && Boolean(shownOf(packed)?.conflict);
+  // Of heads that differ the pack does not tell what each says: a conflict until the entries themselves are here.
+  return Boolean(shownOf(packed)?.conflict) || !saysTheSame(packed, heads[0]);
 }
 
 /** The pack gives outlines as they are shown, not as they were said: compared key by key, nothing being the same as left out. @param {Packed} packed @param {Said} head */
 function saysTheSame(packed, head) {
   if (packed.withdrawn || head.kind === 'withdrawal') return packed.withdrawn && head.kind === 'withdrawal';
-  const shown = packed.outline ?? packed.examination ?? packed.session;
-  if (!shown || shown.conflict) return false;
-  return Object.entries(head.body).every(([key, value]) => !(key in shown) || textOf(shown[key]) === textOf(value));
+  const shown = shownOf(packed);
+  if (!shown) return false;
+  const keys = new Set([...Object.keys(shown), ...Object.keys(head.body)].filter((key) => !NOT_COMPARED.has(key)));
+  return [...keys].every((key) => textOf(shown[key]) === textOf(head.body[key]));
 }
 
 /** @param {any} value */
 function textOf(value) {
-  const isEmpty = value === null || value === undefined || value === '' || (typeof value === 'object' && Object.keys(value).length === 0);
+  const isEmpty = value === null || value === undefined || value === '' || value === false || (typeof value === 'object' && Object.keys(value).length === 0);
   return isEmpty ? '' : canonicalText(value);
 }
 
-/** @param {Packed | undefined} packed */
-function packedConflict(packed) {
-  const shown = packed?.outline ?? packed?.examination ?? packed?.session;
-  return Boolean(shown?.conflict);
+/** @param {Packed} packed @returns {any} */
+function shownOf({ outline, examination, thing }) {
+  return outline ?? examination ?? thing;
+}
+
+/** One line for each head: a second one that says something else makes a conflict. @param {Packed} packed @param {string} kind @param {any} line */
+function addLine(packed, kind, line) {
+  const { thing } = packed;
+  const said = (/** @type {any} */ of) => canonicalText({ ...of, entry: undefined, kind: undefined, conflict: undefined });
+  const conflict = thing !== null && (thing.conflict || said(thing) !== said(line));
+  packed.thing = { ...line, kind, conflict };
 }
 
 /**
@@ -236,12 +253,6 @@ function searchedByAll(bodies) {
 /** @param {Said} entry @param {boolean} conflict @returns {Thing} */
 function thingOf({ id, object_id, kind, body }, conflict) {
   return { ...body, id: object_id, entry: id, kind, conflict };
-}
-
-/** @param {any} session */
-function sessionOf({ body, object_id, ...rest }) {
-  const id = rest.id ?? object_id;
-  return { conflict: false, kind: 'session', ...(body ?? {}), ...rest, id };
 }
 
 /** @param {Said} entry */
