@@ -128,7 +128,7 @@ def test_a_round_of_twelve_cells_is_made_offline_with_few_taps(on_deck, server, 
         )
     assert hand.minutes <= MOST_MINUTES_TOUCHING
     observations = [row["body"] for row in own_entries(page, "observation")]
-    by_basis = {basis: 0 for basis in ("drawn", "edited-copy", "seen-no-change")}
+    by_basis = dict.fromkeys(("drawn", "edited-copy", "seen-no-change"), 0)
     for body in observations:
         by_basis[body["basis"]] += 1
     assert by_basis == {"drawn": 3, "edited-copy": 2, "seen-no-change": same}
