@@ -182,6 +182,8 @@ class _Cut:
         length_in = fitting[-1] if fitting else BAR_LENGTHS_IN[0]
         size = LETTER_SHARE * self._unit
         x, y = left + 0.5 * size, self._y(lower) - 0.6 * size
+        ground = {"x": left, "y": y - 1.7 * size, "width": length_in + size, "height": 2.3 * size}
+        self._add("rect", {**ground, "class": "cut-bar-ground"})
         self._add(
             "path",
             {"d": f"M{x:g} {y - 0.3 * size:g}V{y:g}H{x + length_in:g}v{-0.3 * size:g}",

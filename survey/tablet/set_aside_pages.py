@@ -43,7 +43,7 @@ class AsideSheet:
     @property
     def people(self) -> str:
         names = [_word(self.said.get(key)) for key in ("observed_by", "recorded_by")]
-        return ", recorded by ".join(name for name in names if name)
+        return ", recorded by ".join(dict.fromkeys(name for name in names if name))
 
 
 def waiting_in(survey: Survey) -> QuerySet[SetAside]:
