@@ -17,15 +17,16 @@ import { doneSentence, inMode } from '../../wall/words.js';
  * @param {string[]} options.names terms looked for, by name
  * @param {string[]} options.missed terms of the search list that were not looked for, by name
  * @param {string[]} options.drawn what stands drawn in the cell: item and term
+ * @param {(id: string) => string} [options.itemName] of an old outline
  * @param {string[]} options.notFound items of the last survey that were not found
  * @returns {{title: string, sentences: string[]}}
  */
-export function assertion({ cell, mode, work, names, missed, drawn, notFound }) {
+export function assertion({ cell, mode, work, names, missed, drawn, notFound, itemName }) {
   const sentences = [doneSentence(names, mode, drawn.length > 0)];
   if (missed.length) sentences.push(`Not looked for: ${missed.join(', ')}.`);
   if (drawn.length) sentences.push(`Drawn: ${shortList(drawn, 6)}.`);
   if (notFound.length) sentences.push(`Drawn in the last survey and not found: ${shortList(notFound, 6)}.`);
-  sentences.push(sightSentence(work), hiddenSentence(work));
+  sentences.push(sightSentence(work), hiddenSentence(work, itemName));
   return { title: `${cell} done ${inMode(mode)} states:`, sentences };
 }
 
@@ -36,10 +37,10 @@ export function sightSentence({ sight, touch }) {
   return touch ? `Within touch: ${formatArea(sizes(touch).area_sq_in)} of the cell; the rest seen only or hidden.` : 'Within touch.';
 }
 
-/** @param {CellWork} work */
-export function hiddenSentence({ hidden }) {
+/** Parts by their size; an old outline that could not be seen by its name. @param {CellWork} work @param {(id: string) => string} [itemName] */
+export function hiddenSentence({ hidden }, itemName = () => 'an outline') {
   if (!hidden?.length) return 'Nothing was hidden.';
-  const parts = hidden.map(({ geometry, cause }) => `${formatArea(sizes(geometry).area_sq_in)} behind ${cause || 'a cause not named'}`);
+  const parts = hidden.map(({ geometry, cause, item }) => `${item ? itemName(item) : formatArea(sizes(geometry).area_sq_in)} behind ${cause || 'a cause not named'}`);
   return `Hidden: ${shortList(parts, 4)}.`;
 }
 

@@ -101,7 +101,7 @@ export class CellScreen {
         { id: 'photo', label: 'Take a photo', act: () => void this.deck.go('photo') },
         { id: 'hidden', label: 'Hidden part', act: () => this.drawHidden() },
       ],
-      others: [this.undoControl(), this.redoControl(), this.noteControl(), this.skipControl(), this.walkControl(), this.viewControl()],
+      others: [this.undoControl(), this.redoControl(), this.noteControl(), this.skipControl(), this.viewControl(), this.beforeControl(), this.walkControl()],
     });
   }
 
@@ -128,7 +128,7 @@ export class CellScreen {
         { id: 'cannot-see', label: ANSWER_WORDS['cannot-see'], act: () => this.guard.once(() => this.ask('cause')) }, this.answerControl(item, 'look-closer')],
       others: [this.undoControl(), this.redoControl(), { id: 'less', label: 'Smaller or gone', act: () => this.ask('less') }, this.findControl(),
         { id: 'photo', label: 'Take a photo', act: () => void this.deck.go('photo') }, { id: 'hidden', label: 'Hidden part', act: () => this.drawHidden() },
-        this.noteControl(), this.skipControl(), this.viewControl(), { id: 'to-done', label: `${cell} so far`, act: () => void this.deck.go('done') }, this.walkControl()],
+        this.noteControl(), this.skipControl(), this.viewControl(), { id: 'to-done', label: `${cell} so far`, act: () => void this.deck.go('done') }, this.beforeControl(), this.walkControl()],
     });
   }
 
@@ -258,6 +258,19 @@ export class CellScreen {
   /** @private @returns {Control} */
   walkControl() {
     return { id: 'walk', label: 'Walk', act: () => void this.deck.go('walk') };
+  }
+
+  /** @private @returns {Control} */
+  beforeControl() {
+    const before = this.round.cellBefore();
+    return { id: 'before', label: before ? `Back to ${before}` : 'Cell before', disabled: !before, act: () => void this.goBack(before) };
+  }
+
+  /** @private @param {string | null} before */
+  async goBack(before) {
+    if (!before) return;
+    await this.round.goTo(before);
+    await this.deck.go('cell');
   }
 
   /** @private @returns {Control} */

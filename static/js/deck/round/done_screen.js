@@ -47,7 +47,8 @@ export class DoneScreen {
     const parts = round.parts();
     const open = openSentences({ ...parts, underPen: this.underPen });
     const looked = this.looked();
-    const { title, sentences } = assertion({ cell, mode: round.mode, work, ...looked, drawn: this.drawnNames(), notFound: this.itemNames(work.notFound) });
+    const itemName = (/** @type {string} */ id) => this.deck.record.previous.get(id)?.item ?? 'an outline';
+    const { title, sentences } = assertion({ cell, mode: round.mode, work, ...looked, drawn: this.drawnNames(), notFound: work.notFound.map(itemName), itemName });
     const other = otherLightText(parts.otherLight, (code) => this.deck.marks.term(code));
     fill(this.element, make('p', { class: 'deck-now' }, make('strong', {}, open.length ? `${cell} is not finished yet.` : title)),
       open.map((sentence) => make('p', { class: 'round-open' }, sentence)), make('div', { class: 'round-assertion' }, sentences.map((sentence) => make('p', {}, sentence))), other ? make('p', { class: 'hint' }, other) : null,
@@ -73,11 +74,6 @@ export class DoneScreen {
   /** @private */
   drawnNames() {
     return this.round.drawn().map((outline) => `${outline.item} ${this.deck.marks.term(outline.term).name}`);
-  }
-
-  /** @private @param {string[]} ids */
-  itemNames(ids) {
-    return ids.map((id) => this.deck.record.previous.get(id)?.item ?? 'an outline');
   }
 
   /** @private @returns {Control[]} */

@@ -39,7 +39,7 @@ export class RecheckScreen {
     const { record, plate, store } = this.deck;
     plate.showOutlines(record.outlines.values());
     plate.showPrevious(store.state.lookStage === 'compare' ? record.openPrevious() : []);
-    plate.showCell(this.deck.plan.bounds(this.round.cell));
+    store.set({ cell: this.round.cell });
   }
 
   /** What was answered "same" in this session and still stands so. @private @returns {Pick[]} */
@@ -72,7 +72,7 @@ export class RecheckScreen {
     plate.showOutlines([]);
     plate.showPrevious([prior]);
     plate.showAnswers(new Map());
-    plate.showCell(plan.bounds(pick.cell));
+    this.deck.store.set({ cell: pick.cell });
     plate.fit(plan.bounds(pick.cell));
     this.guard.shown();
     fill(this.element, make('p', { class: 'deck-now' }, make('strong', {}, `Look again, ${number} of ${count}: cell ${pick.cell}.`), ' Chosen by chance. Answer as if it were the first time.'),

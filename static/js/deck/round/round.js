@@ -105,7 +105,12 @@ export class Round {
   /** What of a cell is unanswered, to be looked at again, or left for another light. @param {string} [cell] */
   parts(cell = this.cell) {
     const work = workOf(this.state, cell, this.mode);
-    return partItems({ open: this.record.openPrevious(), cell, mode: this.mode, term: (code) => this.deck.marks.term(code), settled: [...(work.hidden ?? []).flatMap(({ item }) => (item ? [item] : [])), ...work.notFound], closer: work.closer });
+    return partItems({ open: this.record.openPrevious(), cell, mode: this.mode, term: (code) => this.deck.marks.term(code), settled: [...(work.hidden ?? []).flatMap(({ item }) => (item ? [item] : [])), ...this.notFound()], closer: work.closer });
+  }
+
+  /** Old outlines not found in any cell in this light: what reaches into the next cell is not asked there again. @private */
+  notFound() {
+    return Object.entries(this.state.cells).filter(([key]) => key.endsWith(`:${this.mode}`)).flatMap(([, work]) => work.notFound);
   }
 
   /** The outline now asked about. @returns {Outline | null} */
@@ -200,7 +205,17 @@ export class Round {
   async back(step) {
     const name = this.record.previous.get(step.item)?.item ?? 'The answer';
     await this.change({ ...stepBack(this.state), cell: step.cell, mode: step.mode });
+    await this.reopen(step);
     return name;
+  }
+
+  /** A cell in which an answer is taken back is no longer done: its silence would say "not found". @private @param {{cell: string, mode: string}} at */
+  async reopen({ cell, mode }) {
+    const stated = this.record.examinations.get(`${cell}:${mode}`);
+    if (!stated?.done) return;
+    const searchList = this.record.survey.search_list?.[mode] ?? [];
+    const body = examinationBody(draftFromRecord(stated, searchList), { box: this.deck.plan.bounds(cell), searchList, done: false });
+    await this.record.examine({ cell, mode, body });
   }
 
   /** @returns {Promise<string>} what was done again, in words */
@@ -244,6 +259,11 @@ export class Round {
   /** Looking and touching of this session, by cell. @returns {[string, import('./minutes.js').Times][]} */
   times() {
     return Object.entries(this.state.times).map(([key, times]) => [key.slice(0, key.lastIndexOf(':')), times]);
+  }
+
+  /** The cell of the bay walked before this one. @returns {string | null} */
+  cellBefore() {
+    return this.state.bay[this.state.bay.indexOf(this.cell) - 1] ?? null;
   }
 
   /** @returns {string | null} */

@@ -41,6 +41,10 @@ test('hidden parts carry their size and cause', () => {
   assert.match(hiddenSentence(work({ hidden: [{ geometry: box(24, 6), cause: 'boards of deck 2' }] })), /^Hidden: 1.sq.ft behind boards of deck 2\.$/u);
 });
 
+test('an old outline that could not be seen is named with what hides it', () => {
+  assert.equal(hiddenSentence(work({ hidden: [{ geometry: box(2, 2), cause: 'glare', item: 'id' }] }), () => 'L77'), 'Hidden: L77 behind glare.');
+});
+
 test('what is open is listed before anything is asserted', () => {
   assert.deepEqual(openSentences({ unanswered: [{ item: 'C17-1' }], closer: [{ item: 'C17-2' }] }), ['1 not answered yet: C17-1.', 'To be looked at more closely: C17-2.']);
   assert.deepEqual(openSentences({ unanswered: [], closer: [] }), []);
