@@ -55,6 +55,10 @@ export class DeckRecord {
     this.packed = packedObjects(pack);
     /** @private @type {Map<string, Map<string, EntryRow>>} object -> its entries by id */
     this.entries = new Map();
+    /** @private @type {Set<EntryRow[]>} what is committed while everything is read anew, for each reading */
+    this.meanwhile = new Set();
+    /** @private what is said stands in line: two quick taps come one after the other, each knowing the one before */
+    this.line = Promise.resolve();
   }
 
   /** Read what is on the disk, and follow it from now on. @param {ConstructorParameters<typeof DeckRecord>[0]} options */
@@ -62,7 +66,7 @@ export class DeckRecord {
     const record = new DeckRecord(options);
     await record.load();
     options.log.onChange(({ rows, everything }) => {
-      if (everything) void record.load();
+      if (everything) record.load().catch(() => {}); // the disk has said so itself, and what was shown stays
       else record.take(rows);
     });
     return record;
@@ -81,7 +85,10 @@ export class DeckRecord {
 
   /** Read everything anew. */
   async load() {
-    const rows = await this.log.entries();
+    /** @type {EntryRow[]} */
+    const missed = [];
+    this.meanwhile.add(missed);
+    const rows = [...await this.log.entries().finally(() => this.meanwhile.delete(missed)), ...missed];
     this.maps = emptyMaps();
     this.entries = new Map([...byObject(rows)].map(([object, group]) => [object, new Map(group.map((row) => [row.id, row]))]));
     for (const objectId of new Set([...this.packed.keys(), ...this.entries.keys()])) this.stand(objectId);
@@ -118,7 +125,7 @@ export class DeckRecord {
    */
   putDown({ geometry, stated, objectId = this.platform.uuid7(), clearingDraft }) {
     const body = this.observationOf(geometry, { observed_on: this.today(), ...stated });
-    return this.observe(objectId, body, { clearingDraft });
+    return this.inLine(() => this.observe(objectId, body, { clearingDraft }));
   }
 
   /** State that an outline of the last survey shows no visible change. @param {Outline} prior */
@@ -128,27 +135,33 @@ export class DeckRecord {
   }
 
   /** @param {string} objectId @param {string} reason */
-  async withdraw(objectId, reason) {
-    const standing = this.outlines.get(objectId);
-    if (!standing) return;
-    await this.append(this.withdrawalOf(objectId, reason), { act: { push: { objectId, before: standing, after: null } } });
-    if (this.store.state.chosen?.id === objectId) this.store.set({ chosen: null });
+  withdraw(objectId, reason) {
+    return this.inLine(async () => {
+      const standing = this.outlines.get(objectId);
+      if (!standing) return;
+      await this.append(this.withdrawalOf(objectId, reason), { act: { push: { objectId, before: standing, after: null } } });
+      if (this.store.state.chosen?.id === objectId) this.store.set({ chosen: null });
+    });
   }
 
   /** Take back the last thing that was put down, corrected or withdrawn on this tablet. @returns {Promise<Act | undefined>} */
-  async undoAct() {
-    const { undo } = await this.log.nextActs();
-    if (!undo) return undefined;
-    await this.restore(undo.act.objectId, undo.act.before, { undo: undo.n });
-    return undo.act;
+  undoAct() {
+    return this.inLine(async () => {
+      const { undo } = await this.log.nextActs();
+      if (!undo) return undefined;
+      await this.restore(undo.act.objectId, undo.act.before, { undo: undo.n });
+      return undo.act;
+    });
   }
 
   /** @returns {Promise<Act | undefined>} */
-  async redoAct() {
-    const { redo } = await this.log.nextActs();
-    if (!redo) return undefined;
-    await this.restore(redo.act.objectId, redo.act.after, { redo: redo.n });
-    return redo.act;
+  redoAct() {
+    return this.inLine(async () => {
+      const { redo } = await this.log.nextActs();
+      if (!redo) return undefined;
+      await this.restore(redo.act.objectId, redo.act.after, { redo: redo.n });
+      return redo.act;
+    });
   }
 
   /**
@@ -167,9 +180,11 @@ export class DeckRecord {
    * @param {{objectId?: string, parents?: string[], clearingDraft?: string}} [options]
    * @returns {Promise<import('./core/canonical.js').Statement>} as it stands on the disk
    */
-  async say(kind, body, { objectId = this.platform.uuid7(), parents = this.headsOf(objectId), clearingDraft } = {}) {
-    const [kept] = await this.append({ object_id: objectId, kind, body, parents, ...this.by() }, { clearingDraft });
-    return kept.entry;
+  say(kind, body, { objectId = this.platform.uuid7(), parents, clearingDraft } = {}) {
+    return this.inLine(async () => {
+      const [kept] = await this.append({ object_id: objectId, kind, body, parents: parents ?? this.headsOf(objectId), ...this.by() }, { clearingDraft });
+      return kept.entry;
+    });
   }
 
   /** The port that the desk's parts speak to. @param {import('../shared/port.js').EntryDraft} draft */
@@ -190,6 +205,13 @@ export class DeckRecord {
     const said = [...(this.entries.get(objectId)?.values() ?? [])].filter((row) => heads.has(row.id) && row.kind === 'observation');
     const versions = said.map((row) => ({ ...expectedOutline(row, (geometry) => this.cellsOf(geometry)), entry: row.id, conflict: true, pending: false }));
     return packed && heads.has(packed.entry) ? [{ ...packed, conflict: true }, ...versions] : versions;
+  }
+
+  /** @private @template T @param {() => Promise<T>} work @returns {Promise<T>} */
+  inLine(work) {
+    const turn = this.line.then(work);
+    this.line = turn.then(() => {}, () => {});
+    return turn;
   }
 
   /** @private */
@@ -250,6 +272,7 @@ export class DeckRecord {
   /** Show what was committed. @private @param {EntryRow[]} rows */
   take(rows) {
     if (!rows.length) return;
+    for (const missed of this.meanwhile) missed.push(...rows);
     for (const row of rows) {
       const group = this.entries.get(row.object_id) ?? new Map();
       group.set(row.id, row);
