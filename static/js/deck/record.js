@@ -88,7 +88,13 @@ export class DeckRecord {
     /** @type {EntryRow[]} */
     const missed = [];
     this.meanwhile.add(missed);
-    const rows = [...await this.log.entries().finally(() => this.meanwhile.delete(missed)), ...missed];
+    /** @type {EntryRow[]} */
+    let rows;
+    try {
+      rows = [...await this.log.entries()].concat(missed);
+    } finally {
+      this.meanwhile.delete(missed);
+    }
     this.maps = emptyMaps();
     this.entries = new Map([...byObject(rows)].map(([object, group]) => [object, new Map(group.map((row) => [row.id, row]))]));
     for (const objectId of new Set([...this.packed.keys(), ...this.entries.keys()])) this.stand(objectId);
