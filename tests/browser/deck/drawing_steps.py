@@ -4,6 +4,7 @@ from tests.support.deck_page import DECK
 
 PLATE = "#deck-map"
 SLOWER_THAN_A_BOUNCE_MS = 420
+STILL_FRAMES = 6
 AROUND = ((-120, -60), (40, -90), (140, 0), (60, 90), (-90, 70))
 
 
@@ -49,7 +50,11 @@ class Hand:
     def pen_down(self, *places):
         """The pen from the first place over the others, and still down."""
         self.pen("mousePressed", places[0])
-        for place in places[1:]:
+        self.pen_on(*places[1:])
+
+    def pen_on(self, *places):
+        """The pen that is down goes on over these places."""
+        for place in places:
             self.pen("mouseMoved", place)
 
     def pen_up(self, place):
@@ -58,10 +63,12 @@ class Hand:
 
 def begin(page, *, cell="C15", term="paint-loss"):
     """Stand before a cell with a term under the pen."""
+    page.evaluate(f"{DECK}.pen.putAside()")
     page.evaluate(f"{DECK}.store.set({{cell: '{cell}', bay: ['{cell}'], mode: 'normal'}})")
     page.evaluate(f"{DECK}.plate.fit({DECK}.plan.bounds('{cell}'))")
     page.evaluate(f"{DECK}.go('draw')")
     page.click(f".deck-term[data-term={term}]")
+    wait_until_still(page)
 
 
 def grow(page, prior):
@@ -98,6 +105,21 @@ def view(page):
     return page.evaluate(
         f"(() => {{ const view = {DECK}.plate.map.getView(); return [...view.getCenter(), view.getResolution()]; }})()"
     )
+
+
+def wait_until_still(page):
+    """Wait until the wall has glided to its end and the plate has its size."""
+    page.evaluate(f"""async () => {{
+      const place = () => {{
+        const view = {DECK}.plate.map.getView();
+        return String([view.getCenter(), view.getResolution(), {DECK}.plate.map.getSize()]);
+      }};
+      const frame = () => new Promise((resolve) => requestAnimationFrame(resolve));
+      for (let still = 0, last = place(); still < {STILL_FRAMES}; last = place()) {{
+        await frame();
+        still = place() === last ? still + 1 : 0;
+      }}
+    }}""")
 
 
 def wait_until_saved(page):

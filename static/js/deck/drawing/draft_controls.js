@@ -43,14 +43,19 @@ function thirdControl(draft, screen) {
 /** @param {Draft} draft @param {State} state @param {import('./draw_screen.js').DrawScreen} screen @returns {Control[]} */
 function otherControls(draft, state, screen) {
   const { store, plate, plan } = screen.deck;
-  const { statements } = screen;
+  const isOutline = draft.purpose === 'outline';
   return [
-    ...(draft.geometry && !draft.sketch.length ? shapingControls(draft, screen) : [handControl(state, store)]),
-    ...(draft.purpose === 'outline' ? [{ id: 'say-more', label: statements.saysMore ? 'Say less' : 'Say more', pressed: statements.saysMore, act: () => screen.sayMore() }] : []),
+    canBeShaped(draft) ? { id: 'shape', label: screen.shapes ? 'Shape done' : 'Shape…', pressed: screen.shapes, act: () => screen.setShapes(!screen.shapes) } : handControl(state, store),
+    ...(isOutline ? [{ id: 'say-more', label: screen.statements.saysMore ? 'Say less' : 'Say more', pressed: screen.statements.saysMore, act: () => screen.sayMore() }] : []),
     { id: 'nearer', label: 'Nearer', act: () => plate.zoomBy(1) },
     { id: 'cell-view', label: `All of ${state.cell}`, act: () => plate.fit(plan.bounds(state.cell), true) },
     ...(draft.isEmpty ? [] : [{ id: 'aside', label: 'Put aside', act: () => void screen.putAside() }]),
   ];
+}
+
+/** Whether a finished shape stands to which something can be added. @param {Draft} draft */
+export function canBeShaped(draft) {
+  return draft.kind !== 'point' && draft.geometry !== null && draft.sketch.length === 0;
 }
 
 /** Who draws: the pen alone, or fingers by taps or held. @param {State} state @param {import('../../wall/state.js').Store<any>} store @returns {Control} */
@@ -60,13 +65,13 @@ function handControl({ penSeen, freehand }, store) {
 }
 
 /** What can be added to a finished shape, or taken out of it. @param {Draft} draft @param {import('./draw_screen.js').DrawScreen} screen @returns {Control[]} */
-function shapingControls(draft, screen) {
-  if (draft.kind === 'point') return [];
+export function shapeControls(draft, screen) {
   const { drawing } = screen.deck;
-  const part = { id: 'part', label: draft.kind === 'line' ? 'Further line' : 'Further part', pressed: draft.adding && draft.role === 'part', act: () => draft.addNext('part') };
-  const takeOut = { id: 'take-out', label: 'Take out points', pressed: drawing.removing, disabled: draft.adding, act: () => drawing.setRemoving(!drawing.removing) };
-  if (draft.kind === 'line') return [part, takeOut];
-  return [{ id: 'hole', label: 'Hole', pressed: draft.adding && draft.role === 'hole', act: () => draft.addNext('hole') }, part, takeOut];
+  const next = (/** @type {'part' | 'hole'} */ role) => () => { screen.setShapes(false); draft.addNext(role); };
+  const hole = draft.kind === 'area' ? [{ id: 'hole', label: 'Cut a hole', act: next('hole') }] : [];
+  return [...hole,
+    { id: 'part', label: draft.kind === 'line' ? 'Further line' : 'Further part', act: next('part') },
+    { id: 'take-out', label: 'Take out points', pressed: drawing.removing, act: () => drawing.setRemoving(!drawing.removing) }];
 }
 
 /** What to do next, in one sentence. @param {Draft} draft @param {State} state */

@@ -5,7 +5,7 @@
 import { fill, make } from '../../shared/dom.js';
 import { boundsOf } from '../../wall/geometry.js';
 import { sizeText } from '../../wall/words.js';
-import { draftControls, draftSentence } from './draft_controls.js';
+import { canBeShaped, draftControls, draftSentence, shapeControls } from './draft_controls.js';
 import { draftName } from './pen_work.js';
 import { StatementButtons } from './statements.js';
 import { TermChooser } from './term_chooser.js';
@@ -32,6 +32,8 @@ export class DrawScreen {
     this.isShown = false;
     this.choosesTerm = false;
     this.withdraws = false;
+    /** Whether holes, further parts and points to take out are offered in the place of statements. */
+    this.shapes = false;
     /** @type {import('./kept_drafts.js').DraftRow[]} */
     this.aside = [];
     this.element = make('section', { class: 'deck-screen is-plate deck-draw-note', 'aria-label': DrawScreen.title });
@@ -46,6 +48,7 @@ export class DrawScreen {
   async enter(wish = {}) {
     this.choosesTerm = false;
     this.withdraws = false;
+    this.shapes = false;
     await this.takeWish(wish);
     this.isShown = true;
     await this.readAside();
@@ -92,7 +95,13 @@ export class DrawScreen {
     const { store, marks } = this.deck;
     this.say(draft.stated.term ? marks.swatch(draft.stated.term, 30) : null, draftName(draft, marks), draftSentence(draft, store.state));
     this.statements.show(draft);
-    this.deck.controls.show({ ...draftControls({ draft, state: store.state, screen: this }), panel: this.statements.element });
+    const panel = this.shapes && canBeShaped(draft) ? this.shapePanel(draft) : this.statements.element;
+    this.deck.controls.show({ ...draftControls({ draft, state: store.state, screen: this }), panel });
+  }
+
+  /** @private @param {import('../../wall/draft.js').Draft} draft */
+  shapePanel(draft) {
+    return make('div', { class: 'deck-statements' }, shapeControls(draft, this).map(({ id, label, pressed, act }) => make('button', { type: 'button', class: 'button', dataset: { control: id }, 'aria-pressed': pressed === undefined ? null : String(pressed), onclick: act }, label)));
   }
 
   /** @private @param {import('../../wall/draft.js').Draft | null} draft */
@@ -170,7 +179,15 @@ export class DrawScreen {
     store.set({ chosen: found?.layer === 'own' ? found : null });
   }
 
+  /** @param {boolean} shapes */
+  setShapes(shapes) {
+    this.shapes = shapes;
+    if (!shapes && this.deck.drawing.removing) this.deck.drawing.setRemoving(false);
+    this.show();
+  }
+
   sayMore() {
+    this.shapes = false;
     this.statements.toggle();
     this.show();
   }
