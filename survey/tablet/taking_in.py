@@ -4,6 +4,8 @@ from collections import Counter
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.db import transaction
+
 from gridmap.errors import InvalidInput
 from gridmap.models import Wall
 from survey.ledger.blobs import has_arrived, keep_blob
@@ -15,6 +17,7 @@ from survey.ledger.drafts import (
     Receipt,
 )
 from survey.people.models import Account
+from survey.photos.projection import show_arrived
 from survey.tablet.models import Tablet
 from survey.tablet.services import take_push
 from survey.tablet.work_file import FilePhotograph, WorkFile, photographs_in
@@ -38,6 +41,7 @@ class WorkTaken:
 
     tablet: Tablet
     made_at: str
+    drafts: int = 0
     lines: list[Line] = field(default_factory=list)
     photographs: list[tuple[str, str]] = field(default_factory=list)
 
@@ -62,12 +66,20 @@ def take_work_file(wall: Wall, work: WorkFile, *, account: Account) -> WorkTaken
     changes nothing the second time.
     """
     tablet = _tablet_of(wall, work)
-    taken = WorkTaken(tablet, work.made_at)
+    taken = WorkTaken(tablet, work.made_at, drafts=work.drafts)
     for photograph in photographs_in(work):
         taken.photographs.append((photograph.digest, _keep(photograph, wall)))
-    for start in range(0, len(work.entries), BATCH):
+    kept = sum(became in {STORED, ALREADY_THERE} for _, became in taken.photographs)
+    for start in range(0, max(len(work.entries), 1), BATCH):
         batch = work.entries[start : start + BATCH]
-        receipts = take_push(tablet, batch, account=account)
+        # The file is all that the tablet held, so it counts as a contact that left nothing over.
+        receipts = take_push(
+            tablet,
+            batch,
+            account=account,
+            unsent=len(work.entries) - start,
+            photographs_unsent=len(taken.photographs) - kept,
+        )
         for value, receipt in zip(batch, receipts, strict=True):
             taken.lines.append(Line(_said(value, "device_seq"), _said(value, "kind"), receipt))
     return taken
@@ -98,9 +110,11 @@ def _keep(photograph: FilePhotograph, wall: Wall) -> str:
     if photograph.wrong:
         return f"not taken in. {photograph.wrong}"
     if has_arrived(photograph.digest, wall):
-        return "already there"
-    keep_blob(photograph.data, mime=photograph.mime, wall=wall)
-    return "stored"
+        return ALREADY_THERE
+    with transaction.atomic():
+        keep_blob(photograph.data, mime=photograph.mime, wall=wall)
+        show_arrived(photograph.digest, wall)
+    return STORED
 
 
 def _said(value: Any, key: str) -> str:

@@ -19,6 +19,7 @@ FORMAT, VERSION = "pontata-work", 1
 LARGEST_FILE_BYTES = 256 * BYTES_PER_MB
 MOST_ENTRIES = 50_000
 MOST_PHOTOGRAPHS = 1_000
+MOST_DRAFTS = 1_000
 MIMES = frozenset({"image/jpeg", "image/png", "image/webp", "image/heic", "image/heif"})
 DIGITS = frozenset("0123456789abcdef")
 
@@ -33,6 +34,7 @@ class WorkFile:
     made_at: str
     entries: list[Any]
     photographs: list[Mapping[str, Any]]
+    drafts: int  # outlines that were not put down: no statements, so they stay in the file
 
 
 @dataclass(frozen=True)
@@ -86,6 +88,7 @@ def read_work_file(file: Readable, *, name: str) -> WorkFile:
             for photograph in _list(value, "photographs", MOST_PHOTOGRAPHS, name)
             if isinstance(photograph, Mapping)
         ],
+        drafts=len(_list(value, "drafts", MOST_DRAFTS, name)),
     )
 
 
@@ -117,6 +120,8 @@ def _refused(name: str, reason: str) -> InvalidInput:
 
 
 def _device(value: Any, name: str) -> UUID:
+    if value is None:
+        raise _refused(name, "it comes from a tablet that was never prepared for a survey.")
     try:
         return UUID(value)
     except (TypeError, ValueError, AttributeError) as error:

@@ -69,8 +69,24 @@ def test_an_older_database_with_accounts_is_not_migrated_without_asking(tmp_path
     ended = manage("compare", "B1", "P1", data_folder=tmp_path)
 
     assert ended.returncode == 1
+    assert "python3 manage.py backup --out" in ended.stderr
     assert "python3 manage.py migrate" in ended.stderr
-    assert str(tmp_path) in ended.stderr
+
+
+def test_an_older_database_can_be_copied_before_it_is_migrated(tmp_path):
+    data = tmp_path / "data"
+    manage(
+        "createsuperuser", "--noinput", "--username", "ines", "--email", "ines@example.org",
+        data_folder=data, DJANGO_SUPERUSER_PASSWORD="harvest-train-1936",
+    )  # fmt: skip
+    with sqlite3.connect(data / "pontata.sqlite3") as database:
+        database.execute("DELETE FROM django_migrations WHERE app = 'report'")
+    database.close()
+
+    ended = manage("backup", "--out", str(tmp_path / "copy"), data_folder=data)
+
+    assert ended.returncode == 0, ended.stderr
+    assert (tmp_path / "copy" / "manifest.json").exists()
 
 
 def test_help_makes_no_database(tmp_path):

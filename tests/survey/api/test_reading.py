@@ -8,7 +8,7 @@ import pytest
 from django.core.management import call_command
 from PIL import Image
 
-from survey.ledger.blobs import blob_path
+from survey.ledger.blobs import blob_path, keep_blob
 from survey.ledger.canonical import digest_of
 from survey.photos.models import Photograph
 from survey.photos.services import add_photograph
@@ -112,6 +112,16 @@ def test_the_bytes_of_a_photograph_go_to_those_who_may_see_its_wall(client, surv
     assert digest_of(b"".join(response.streaming_content)) == photograph.blob_id
     assert response["Content-Type"] == "image/png"
     assert "immutable" in response["Cache-Control"]
+
+
+def test_bytes_that_a_tablet_called_a_page_are_never_opened_as_one(reader, survey, photograph):
+    page = keep_blob(b"<script>alert(1)</script>", mime="text/html", wall=survey.wall)
+    Photograph.objects.filter(pk=photograph.pk).update(blob=page)
+
+    response = reader.get(f"/api/v1/blobs/{page.digest}")
+
+    assert response["Content-Type"] == "application/octet-stream"
+    assert response["X-Content-Type-Options"] == "nosniff"
 
 
 def test_the_bytes_of_a_photograph_are_hidden_from_strangers(client, photograph):

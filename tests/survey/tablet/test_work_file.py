@@ -140,6 +140,49 @@ def test_photographs_are_kept_for_the_wall_by_their_digest(client, survey, table
     assert has_arrived(hashlib.sha256(data).hexdigest(), survey.wall)
 
 
+def test_a_photograph_whose_entry_came_before_it_is_shown_once_the_file_brings_it(
+    client, survey, tablet
+):
+    data = picture()
+    body = {
+        "digest": hashlib.sha256(data).hexdigest(),
+        "name": "note",
+        "mode": "normal",
+        "role": "note",
+        "width_px": 12,
+        "height_px": 8,
+    }
+    named = sent(1)
+    named = {**named, "kind": "photograph", "body": body}
+    draft = read_draft(named, where="entry", observer="", recorder="")
+    named["digest"] = digest_of(canonical_bytes(draft.statement()))
+    take(client, survey, work(tablet, named))
+    before = survey.photographs.count()
+
+    take(client, survey, work(tablet, named, photographs=[photograph(data)]))
+
+    assert (before, survey.photographs.count()) == (0, 1)
+
+
+def test_what_was_being_drawn_is_named_and_becomes_no_entry(client, survey, tablet):
+    file = work(tablet, sent(1), drafts=[{"id": "d1", "steps": []}])
+
+    shown = take(client, survey, file).content.decode()
+
+    assert "1 outline was still being drawn" in shown
+    assert Entry.objects.count() == 1
+
+
+def test_a_file_that_is_taken_in_leaves_nothing_unsent_on_the_desks_list(client, survey, tablet):
+    tablet.unsent = 9
+    tablet.save()
+
+    take(client, survey, work(tablet, sent(1), sent(2, item="L2")))
+
+    tablet.refresh_from_db()
+    assert (tablet.unsent, tablet.received_to) == (0, 2)
+
+
 @pytest.mark.parametrize(
     ("changes", "said"),
     [
@@ -166,7 +209,8 @@ def test_a_wrong_photograph_is_named_and_not_kept(client, survey, tablet, change
         ({"format": "something"}, "no work file of a tablet"),
         ({"version": 2}, "version 2"),
         ({"device": "Deck 1"}, "no tablet&#x27;s id"),
-        ({"device": None}, "no tablet&#x27;s id"),
+        ({"device": None}, "never prepared for a survey"),
+        ({"device": 7}, "no tablet&#x27;s id"),
         ({"device": str(uuid.uuid4())}, "not enrolled on this wall"),
         ({"wall": "signal-box"}, "of the wall"),
         ({"wall": ["booking-hall"]}, "short text"),
