@@ -3,6 +3,7 @@
  * takes back all that lasts.
  */
 import { QuotaReached } from './memory_disk.mjs';
+import { forget } from './operations.mjs';
 
 /** @typedef {import('./world.mjs').World} World */
 /** @typedef {import('./page.mjs').Tablet} Tablet */
@@ -51,6 +52,7 @@ export const MISHAPS = {
   },
   'device clock jumps': (world, tablet) => {
     tablet.skew_ms += Math.floor((world.chance.part() - 0.5) * world.chance.pick([600_000, 80 * DAY_MS]));
+    for (const page of tablet.ready) void forget(world, page); // as each page does when it is looked at again
   },
   'login expires': (world, tablet) => {
     tablet.account = null;

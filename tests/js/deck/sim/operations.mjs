@@ -20,8 +20,8 @@ export const OPERATIONS = [
   [10, putVertex],
   [8, putDown],
   [8, tryNow],
-  [3, forget],
-  [3, prepare],
+  [4, forget],
+  [6, prepare],
 ];
 
 /** @param {World} world @param {Page} page */
@@ -130,7 +130,7 @@ function tryNow(world, page) {
 }
 
 /** @param {World} world @param {Page} page */
-async function forget(world, page) {
+export async function forget(world, page) {
   await told(world, page, () => page.log?.forget(page.platform.now_ms()));
 }
 

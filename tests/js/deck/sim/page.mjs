@@ -45,6 +45,11 @@ export class Tablet {
   get alive() {
     return this.pages.filter((page) => page.alive);
   }
+
+  /** Pages that have opened the log and speak. */
+  get ready() {
+    return this.alive.filter((page) => page.sync !== null);
+  }
 }
 
 export class Page {
@@ -55,6 +60,7 @@ export class Page {
     this.name = name;
     this.alive = true;
     this.stepsLeft = Infinity;
+    this.calls = 0;
     this.told = () => {};
     /** @type {TabletLog | null} */
     this.log = null;
@@ -89,6 +95,12 @@ export class Page {
   /** The same, to be awaited: when the page dies here, the await never ends. @returns {Promise<any>} */
   step() {
     return this.lives() ? NOTHING : NEVER;
+  }
+
+  /** One page of a tablet speaks with the server at a time. */
+  speaks() {
+    this.calls += 1;
+    for (const page of this.tablet.pages) if (page !== this && page.alive && page.calls > 0) this.world.faults.push(`${page.name} and ${this.name} speak at once`);
   }
 
   /** @returns {import('../../../../static/js/deck/core/platform.js').Platform} */

@@ -133,9 +133,14 @@ export function watchCommit({ server, promised, time }, tablet, writes) {
       if (!server.taken.has(`${id} ${promised.written.get(id)}`)) promised.broken(`${tablet.name} let entry ${id} go before the server took it`);
     }
     if (name === 'entries' || name === 'bytes') promised.forgotten += 1;
-    if (name === 'entries' && !heldLong(server.byId.get(key), time.now_ms)) promised.broken(`${tablet.name} forgot entry ${key} too early`);
+    if (name === 'entries' && (!heldLong(server.byId.get(key), time.now_ms) || !passed(server, tablet, key))) promised.broken(`${tablet.name} forgot entry ${key} too early`);
     if (name === 'bytes' && !heldLong(server.blobs.get(key), time.now_ms)) promised.broken(`${tablet.name} forgot photograph ${key} too early`);
   }
+}
+
+/** The pull has gone beyond this entry. @param {World['server']} server @param {Tablet} tablet @param {string} id */
+function passed(server, tablet, id) {
+  return tablet.disk.read('meta', 'sync').cursor >= (server.byId.get(id)?.seq ?? Infinity);
 }
 
 /** @param {{at_ms: number} | undefined} held @param {number} now_ms */

@@ -70,7 +70,7 @@ export class World {
     } else if (tablet.alive.length === 0) {
       this.openPage(tablet);
     } else {
-      const ready = tablet.alive.filter((page) => page.sync !== null);
+      const { ready } = tablet;
       if (ready.length > 0) void operate(this, this.chance.pick(ready));
     }
     if (this.chance.happens(0.03)) this.sleep();
