@@ -27,9 +27,9 @@ export class Banners {
     this.show();
   }
 
-  /** All of them, the gravest first. @returns {Banner[]} */
-  all() {
-    return [...this.standing.values()].sort((one, other) => GRAVITY[other.kind] - GRAVITY[one.kind]);
+  /** All of them but those named, the gravest first. @param {string[]} [but] @returns {Banner[]} */
+  all(but = []) {
+    return [...this.standing].filter(([key]) => !but.includes(key)).map(([, banner]) => banner).sort((one, other) => GRAVITY[other.kind] - GRAVITY[one.kind]);
   }
 
   /** @private */

@@ -158,7 +158,9 @@ export class Deck {
     } catch (error) {
       this.pending -= 1;
       const why = error instanceof Error ? error.message : String(error);
-      this.showSaved('trouble', why.startsWith('NOT ') ? why : `NOT saved: ${why}`);
+      const said = why.startsWith('NOT ') ? why : `NOT saved: ${why}`;
+      this.showSaved('trouble', said);
+      this.say(said, 'error');
       return false;
     }
   }

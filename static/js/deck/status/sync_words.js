@@ -24,7 +24,7 @@ export function phaseText({ phase, message }) {
     case 'sending': return 'Sending now.';
     case 'waiting': return `The server could not take it yet${message ? `: ${message}` : ''}. It is sent again by itself; nothing is lost.`;
     case 'offline': return 'No network here. Work goes on; everything is sent when the tablet is back where there is network.';
-    case 'sign-in': return 'The sign-in has run out. Work goes on; sign in below, and everything is sent.';
+    case 'sign-in': return 'The sign-in has run out. Work goes on; sign in on the tablet screen, and everything is sent.';
     case 'no-part': return `${message || 'This account may not record on this wall.'} Nothing is lost; sign in with an account that has a part on this wall.`;
     case 'retired': return 'This tablet was retired on the desk. What it sends is set aside for the lead conservator. Download your work and hand the tablet in.';
     default: return message || phase;

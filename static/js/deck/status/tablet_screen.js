@@ -49,7 +49,8 @@ export class TabletScreen {
   show() {
     const { sync, platform, banners } = this.deck;
     const state = sync?.state;
-    const lines = banners.all().map(({ message, kind }) => make('p', { class: `message-${kind}` }, message));
+    // What the sync says stands below in full.
+    const lines = banners.all(['account', 'survey']).map(({ message, kind }) => make('p', { class: `message-${kind}` }, message));
     if (!state) return fill(this.standing, lines, make('p', {}, 'This tablet is not enrolled yet. Prepare it where there is network.'));
     fill(this.standing, lines, make('p', {}, make('strong', {}, unsentText(state.unsent, state.photographs_unsent))), make('p', {}, phaseText(state)),
       make('p', { class: 'muted' }, `Last contact with the server: ${contactText(state.last_contact_ms, platform.now_ms())}.`),
