@@ -136,9 +136,11 @@ export class Exchange {
     // A part is taken, or the server says from where to go on; more turns than this mean that it takes none.
     const mostTurns = 2 * Math.ceil(size / this.part_bytes) + 4;
     for (let turn = 0; !complete; turn += 1) {
-      if (turn >= mostTurns || held >= bytes.length) return `Photograph ${digest.slice(0, 12)}… arrives otherwise than it was sent; it is sent again later.`;
-      const part = bytes.subarray(held, held + this.part_bytes);
-      ({ held, complete } = this.blobAnswer(await this.sendPart({ digest, offset: held, total: bytes.length, bytes: part, mime }), digest));
+      if (turn >= mostTurns) return `Photograph ${digest.slice(0, 12)}… arrives otherwise than it was sent; it is sent again later.`;
+      // All bytes there and not complete: the server was stopped before it could keep them. The last byte again makes it.
+      const offset = Math.min(held, bytes.length - 1);
+      const part = bytes.subarray(offset, offset + this.part_bytes);
+      ({ held, complete } = this.blobAnswer(await this.sendPart({ digest, offset, total: bytes.length, bytes: part, mime }), digest));
     }
     const change = await photographHeld(this.log.disk, digest, { epoch: String(epoch), at_ms: this.platform.now_ms(), server_ms });
     this.log.changed(change);

@@ -46,7 +46,7 @@ export class TabletLog {
       /** @type {Map<string, {bytes: ArrayBuffer, mime: string}>} */
       photographs: new Map(),
     };
-    this.tellOthers = platform.among?.('pontata-deck', () => void this.refresh({ told: true })) ?? (() => {});
+    this.tellOthers = platform.among?.('pontata-deck', () => void this.refresh({ told: true }).catch(() => {})) ?? (() => {});
   }
 
   /** @param {{disk: Disk, platform: Platform}} options */

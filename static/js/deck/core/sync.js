@@ -25,6 +25,8 @@ export const SOON_MS = 2000;
 export const FIRST_RETRY_MS = 5000;
 export const LONGEST_RETRY_MS = 120_000;
 const MOST_EPOCHS_A_ROUND = 3;
+/** How often it is looked for what may leave the tablet. */
+const FORGET_EVERY_MS = 12 * 3_600_000;
 
 export class Sync {
   /**
@@ -46,6 +48,8 @@ export class Sync {
     this.failures = 0;
     /** @private */
     this.isRetired = false;
+    /** @private */
+    this.forgot_ms = -Infinity;
     /** @private @type {Promise<void> | null} */
     this.running = null;
     /** @private */
@@ -117,6 +121,7 @@ export class Sync {
         const unsaid = await this.exchange.push();
         await this.exchange.pull();
         const why = [unsaid, await this.exchange.photographs()].filter(Boolean).join(' ');
+        if (!why) await this.forgetNowAndThen();
         this.failures = why ? this.failures + 1 : 0;
         this.show({ phase: this.isRetired ? 'retired' : why ? 'waiting' : 'idle', message: why });
         return true;
@@ -125,6 +130,14 @@ export class Sync {
         this.log.changed({ ...await beginEpoch(this.log.disk, error.epoch), everything: true });
       }
     }
+  }
+
+  /** @private */
+  async forgetNowAndThen() {
+    const now_ms = this.platform.now_ms();
+    if (Math.abs(now_ms - this.forgot_ms) < FORGET_EVERY_MS) return;
+    await this.log.forget(now_ms);
+    this.forgot_ms = now_ms;
   }
 
   /** @private @param {unknown} error */

@@ -232,6 +232,33 @@ test('a photograph goes on from where the server stands', async () => {
   assert.deepEqual([server.blobs.has(digest), log.unsent().photographs, calls], [true, 0, 4]);
 });
 
+test('a photograph of which all bytes came before the server was stopped is made complete', async () => {
+  const { log, sync, wire } = await speaking({ part_bytes: 40 });
+  await log.keepPhotograph({ bytes: Uint8Array.from({ length: 100 }, (_, index) => index).buffer, mime: 'image/jpeg' });
+  const parts = [];
+  wire.blobState = async (digest) => ({ status: 200, body: { digest, held: 100, complete: false } });
+  wire.blobPart = async ({ digest, offset, total, bytes }) => {
+    parts.push([offset, total, [...bytes]]);
+    return { status: 200, body: { digest, held: 100, complete: true } };
+  };
+
+  await sync.syncOnce();
+
+  assert.deepEqual([parts, log.unsent().photographs], [[[99, 100, [99]]], 0]);
+});
+
+test('a round in which all is well lets go of what the server has held for long', async () => {
+  const { disk, log, sync, server, platform } = await speaking();
+  await log.append(drafts(2));
+  await sync.syncOnce();
+  await disk.run(['pack'], 'readwrite', (tx) => tx.put('pack', { name: 'pack', pack: { epoch: server.epoch, head: 1 } }));
+
+  platform.clock_ms += 15 * DAY_MS;
+  await sync.syncOnce();
+
+  assert.deepEqual((await log.entries()).map(({ seq }) => seq), [2]);
+});
+
 test('a photograph that arrives otherwise is not forgotten and does not turn for ever', async () => {
   const { log, sync, wire } = await speaking({ part_bytes: 40 });
   await log.keepPhotograph({ bytes: new Uint8Array(100).buffer, mime: 'image/jpeg' });
