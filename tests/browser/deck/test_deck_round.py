@@ -34,7 +34,7 @@ ASKED = f"(() => {{ const {{ chosen }} = {DECK}.store.state; return chosen?.laye
 def on_deck(server, tablet):
     """A prepared tablet whose server is switched off; its hand, not yet in a session."""
     page = tablet.switch_on()
-    prepare(page, server.url, name="tablet of the round", account="ines")
+    prepare(page, server.url, name="tablet of the round", account="ines", resolution="No pictures")
     server.switch_off()
     page.goto(f"{server.url}/deck/")
     page.wait_for_selector(READY)
@@ -196,3 +196,81 @@ def answer_until_a_second_item(hand):
         hand.control("cell-done")
         hand.saved()
     raise AssertionError("no cell of the bay has two outlines to answer")
+
+
+def finish_cell(hand):
+    """Answer what is left in the cell as the same, and call it done."""
+    hand.control("compare")
+    hand.saved()
+    while hand.state("screen") == "cell":
+        hand.control("same")
+        hand.saved()
+    hand.control("sight-touch")
+    hand.control("cell-done")
+    hand.saved()
+
+
+def standing_examination(page, cell):
+    return page.evaluate(f"{DECK}.record.examinations.get('{cell}:normal')")
+
+
+def test_every_kind_of_answer_reaches_the_server_and_none_is_set_aside(on_deck, server):
+    hand, page = on_deck, on_deck.page
+    hand.open_session(recorder="Tomas Sedge")
+    hand.start_bay(page.evaluate(BUSIEST_BAY))
+    skipped, second = page.evaluate(f"{DECK}.store.state.bay.slice(0, 2)")
+
+    hand.control("skip")
+    hand.tap('[data-cause="no safe access"]')
+    hand.saved()
+    hand.tap("#deck-people")
+    hand.saved()
+    hand.control("hidden")
+    for corner in corners_in(page, second)[:4]:
+        hand.tap_wall(*corner)
+    hand.control("put-down")
+    hand.tap('[data-cause="standard"]')
+    hand.saved()
+    answers = ["cannot-see", "look-closer", "not-found"]
+    while answers:
+        hand.control("compare")
+        hand.saved()
+        while hand.state("screen") == "cell":
+            answer = answers.pop(0) if answers else "same"
+            if answer == "not-found":
+                hand.control("less")
+            hand.control(answer)
+            if answer == "cannot-see":
+                hand.tap('[data-cause="glare"]')
+            hand.saved()
+        hand.control("sight-seen")
+        hand.control("cell-done")
+        hand.saved()
+
+    assert standing_examination(page, skipped)["cause"] == "no safe access"
+    causes = [part["cause"] for part in standing_examination(page, second)["hidden"]]
+    assert "standard" in causes
+    authors = {(row["observed_by"], row["recorded_by"]) for row in own_entries(page, "examination")}
+    assert authors == {("Ines Fallow", "Tomas Sedge"), ("Tomas Sedge", "Ines Fallow")}
+    server.switch_on()
+    wait_until_sent(page)
+    assert page.evaluate(f"{DECK}.log.setAside()") == []
+
+
+def test_a_cell_is_open_again_when_an_answer_in_it_is_taken_back(on_deck):
+    hand, page = on_deck, on_deck.page
+    hand.open_session(recorder="Tomas Sedge")
+    hand.start_bay(page.evaluate(BUSIEST_BAY))
+    answered = None
+    while not own_entries(page, "observation"):
+        answered = hand.state("cell")
+        finish_cell(hand)
+    assert standing_examination(page, answered)["done"]
+
+    hand.control("undo")
+    hand.saved()
+    wait_until(page, f"{DECK}.store.state.cell === '{answered}'")
+    hand.saved()
+
+    assert not standing_examination(page, answered)["done"]
+    assert page.evaluate(ASKED) is not None
