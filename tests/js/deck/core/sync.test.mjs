@@ -1,23 +1,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { LONGEST_RETRY_MS, ROUND_EVERY_MS, SOON_MS, Sync } from '../../../../static/js/deck/core/sync.js';
-import { FakeServer } from '../sim/fake_server.mjs';
-import { DAY_MS, DEVICE, idOf, observation, openTablet, quietPlatform, wireTo } from './tablet.mjs';
-
-/** A tablet with its sync, and the server that it speaks with. @param {any} [options] */
-async function speaking({ platform = quietPlatform(), part_bytes } = {}) {
-  const tablet = await openTablet({ platform });
-  const server = new FakeServer({ now_ms: () => platform.now_ms() });
-  server.enrol(DEVICE);
-  const wire = wireTo(server);
-  /** @type {any[]} */
-  const states = [];
-  const sync = new Sync({ log: tablet.log, wire, platform, onState: (state) => states.push(state), ...(part_bytes ? { part_bytes } : {}) });
-  return { ...tablet, server, wire, sync, states };
-}
-
-/** Entries about objects of their own. @param {number} count */
-const drafts = (count) => Array.from({ length: count }, (_, index) => observation({ object_id: idOf(0x10000 + index) }));
+import { LONGEST_RETRY_MS, ROUND_EVERY_MS, SOON_MS } from '../../../../static/js/deck/core/sync.js';
+import { DAY_MS, drafts, idOf, observation, quietPlatform, speaking } from './tablet.mjs';
 
 /** @param {number} status @param {any} [body] */
 const answering = (status, body = { message: 'Words of the server.', field: null }) => () => ({ status, body });
@@ -198,55 +182,6 @@ test('an answer of the epoch before acknowledges nothing', async () => {
   assert.deepEqual([row.held?.epoch, sync.state.unsent, server.rows.length], ['epoch-2', 0, 1]);
 });
 
-test('a photograph goes up in parts and is held once the server names our digest', async () => {
-  const { log, sync, server, wire } = await speaking({ part_bytes: 40 });
-  const bytes = Uint8Array.from({ length: 100 }, (_, index) => index);
-  const digest = await log.keepPhotograph({ bytes: bytes.buffer.slice(0), mime: 'image/jpeg' });
-  const parts = [];
-  const { blobPart } = wire;
-  wire.blobPart = (part) => {
-    parts.push([part.offset, part.bytes.length, part.total]);
-    return blobPart(part);
-  };
-
-  await sync.syncOnce();
-
-  assert.deepEqual(parts, [[0, 40, 100], [40, 40, 100], [80, 20, 100]]);
-  assert.deepEqual([server.blobs.get(digest)?.bytes, log.unsent().photographs], [bytes, 0]);
-});
-
-test('a photograph goes on from where the server stands', async () => {
-  const { log, sync, server, wire } = await speaking({ part_bytes: 40 });
-  const digest = await log.keepPhotograph({ bytes: Uint8Array.from({ length: 100 }, (_, index) => index).buffer, mime: 'image/jpeg' });
-  let calls = 0;
-  wire.meddle = (call, answer) => {
-    if (call === 'blobPart') calls += 1;
-    if (call === 'blobPart' && calls === 1) throw new TypeError('Failed to fetch'); // arrived, and nobody said so
-    if (call === 'blobState') answer.body.held = 0; // an older word of the server: it answers 409 and says where
-    return answer;
-  };
-
-  await sync.syncOnce();
-  await sync.syncOnce();
-
-  assert.deepEqual([server.blobs.has(digest), log.unsent().photographs, calls], [true, 0, 4]);
-});
-
-test('a photograph of which all bytes came before the server was stopped is made complete', async () => {
-  const { log, sync, wire } = await speaking({ part_bytes: 40 });
-  await log.keepPhotograph({ bytes: Uint8Array.from({ length: 100 }, (_, index) => index).buffer, mime: 'image/jpeg' });
-  const parts = [];
-  wire.blobState = async (digest) => ({ status: 200, body: { digest, held: 100, complete: false } });
-  wire.blobPart = async ({ digest, offset, total, bytes }) => {
-    parts.push([offset, total, [...bytes]]);
-    return { status: 200, body: { digest, held: 100, complete: true } };
-  };
-
-  await sync.syncOnce();
-
-  assert.deepEqual([parts, log.unsent().photographs], [[[99, 100, [99]]], 0]);
-});
-
 test('a round in which all is well lets go of what the server has held for long', async () => {
   const { disk, log, sync, server, platform } = await speaking();
   await log.append(drafts(2));
@@ -257,48 +192,6 @@ test('a round in which all is well lets go of what the server has held for long'
   await sync.syncOnce();
 
   assert.deepEqual((await log.entries()).map(({ seq }) => seq), [2]);
-});
-
-test('a photograph that arrives otherwise is not forgotten and does not turn for ever', async () => {
-  const { log, sync, wire } = await speaking({ part_bytes: 40 });
-  await log.keepPhotograph({ bytes: new Uint8Array(100).buffer, mime: 'image/jpeg' });
-  let calls = 0;
-  wire.blobPart = async () => {
-    calls += 1;
-    return { status: 200, body: { digest: 'f'.repeat(64), held: 0, complete: false } };
-  };
-
-  await sync.syncOnce();
-
-  assert.deepEqual([log.unsent().photographs, sync.state.phase], [1, 'waiting']);
-  assert.ok(calls < 20);
-});
-
-test('complete is believed only with our own digest', async () => {
-  const { log, sync, wire } = await speaking();
-  await log.keepPhotograph({ bytes: new Uint8Array(10).buffer, mime: 'image/jpeg' });
-  wire.meddle = (call, answer) => (call === 'blobState' || call === 'blobPart' ? { status: 200, body: { digest: 'f'.repeat(64), held: 10, complete: true } } : answer);
-
-  await sync.syncOnce();
-
-  assert.equal(log.unsent().photographs, 1);
-});
-
-test('parts that time out become smaller', async () => {
-  const { log, sync, wire } = await speaking();
-  await log.keepPhotograph({ bytes: new Uint8Array(9_000_000).buffer, mime: 'image/jpeg' });
-  const sizes = [];
-  const { blobPart } = wire;
-  wire.blobPart = (part) => {
-    sizes.push(part.bytes.length);
-    if (part.bytes.length > 3_000_000) throw new DOMException('signal timed out', 'TimeoutError');
-    return blobPart(part);
-  };
-
-  for (let round = 0; round < 3; round += 1) await sync.syncOnce();
-
-  assert.deepEqual(sizes.slice(0, 3), [8388608, 4194304, 2097152]);
-  assert.equal(log.unsent().photographs, 0);
 });
 
 test('the difference of the clocks is told and changes no order', async () => {
@@ -393,7 +286,7 @@ test('a full disk in the middle of a pull is told and nothing is lost', async ()
   assert.deepEqual([sync.state.phase, sync.state.unsent, server.rows.length], ['idle', 0, 1]);
 });
 
-/** Let the next timer do its work. @param {ReturnType<typeof quietPlatform>} platform @param {Sync} sync */
+/** Let the next timer do its work. @param {ReturnType<typeof quietPlatform>} platform @param {any} sync */
 async function fire(platform, sync) {
   const [timer] = platform.timers.splice(0, 1);
   platform.clock_ms += timer.ms;

@@ -7,6 +7,8 @@ import { createHash } from 'node:crypto';
 import { openDB } from 'idb';
 import { IdbDisk } from '../../../../static/js/deck/core/disk.js';
 import { TabletLog } from '../../../../static/js/deck/core/log.js';
+import { Sync } from '../../../../static/js/deck/core/sync.js';
+import { FakeServer } from '../sim/fake_server.mjs';
 
 export const START_MS = Date.UTC(2026, 10, 25, 8);
 export const DAY_MS = 86_400_000;
@@ -97,3 +99,18 @@ export function observation(more = {}) {
     body: { term: 'paint-loss', item: 'C17-1', mode: 'normal', geometry: { type: 'Point', coordinates: [1, 1 / 256] } }, ...more,
   };
 }
+
+/** A tablet with its sync, and the server that it speaks with. @param {any} [options] */
+export async function speaking({ platform = quietPlatform(), part_bytes } = {}) {
+  const tablet = await openTablet({ platform });
+  const server = new FakeServer({ now_ms: () => platform.now_ms() });
+  server.enrol(DEVICE);
+  const wire = wireTo(server);
+  /** @type {any[]} */
+  const states = [];
+  const sync = new Sync({ log: tablet.log, wire, platform, onState: (state) => states.push(state), ...(part_bytes ? { part_bytes } : {}) });
+  return { ...tablet, server, wire, sync, states };
+}
+
+/** Entries about objects of their own. @param {number} count */
+export const drafts = (count) => Array.from({ length: count }, (_, index) => observation({ object_id: idOf(0x10000 + index) }));
