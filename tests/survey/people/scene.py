@@ -1,0 +1,148 @@
+"""On which wall does every address of the project lead somewhere? One that holds one of everything."""
+
+from datetime import date
+
+from django.urls import URLPattern, get_resolver, reverse
+
+from survey.jobs.models import Job
+from survey.ledger.blobs import keep_blob
+from survey.ledger.devices import take_from_device
+from survey.ledger.drafts import Draft, Writer, new_id
+from survey.ledger.services import append, open_logbook
+from survey.people.models import Role
+from survey.report.models import IssuedReport
+from survey.tablet.services import enrol
+from survey.treatments.models import Treatment
+from survey.walls.services import set_phase
+from survey.walls.telephones import add_contact
+from tests.support.factories import (
+    make_account,
+    make_member,
+    make_observation,
+    make_survey,
+    make_wall,
+)
+from tests.survey.api.drafts import RING
+
+
+class Scene:
+    """A wall on which everything that an address can name is there."""
+
+    def __init__(self, slug="booking-hall", name="Booking hall"):
+        self.wall = make_wall(wall=slug, name=name, lead=make_account())
+        self.survey = make_survey(self.wall, "B1")
+        make_survey(
+            self.wall, "P1", kind="round", starts_on=date(2026, 6, 15), ends_on=date(2026, 6, 19)
+        )
+        self.item = make_observation(self.survey)
+        set_phase(
+            wall=self.wall,
+            number=7,
+            name="Floor",
+            starts_on=date(2026, 11, 2),
+            ends_on=date(2027, 2, 26),
+        )
+        self.contact = add_contact(
+            self.wall, name="Gil Alder", role="Site manager", number="555-0142"
+        )
+        blob = keep_blob(f"picture of {slug}".encode(), mime="image/png", wall=self.wall)
+        self.digest = blob.digest
+        self.tablet = enrol(survey=self.survey, name="Deck 1", account=make_account())
+        carrier = Writer(name="Priya Lund", device=self.tablet.device)
+        take_from_device([{}], logbook=self.survey.logbook, writer=carrier)
+        self.aside = self.survey.logbook.set_aside.get()
+        self.treatment = self._treatment()
+        self._photograph()
+        self.job = Job.objects.create(
+            wall=self.wall, kind="report", title="Report", result={"pdf": blob.digest}
+        )
+        IssuedReport.objects.create(
+            wall=self.wall,
+            number=1,
+            version=1,
+            kind="condition",
+            survey=self.survey,
+            pdf=blob,
+            data=blob,
+            issued_by="Ines Fallow",
+            issued_at=self.item.head.made_at,
+        )
+        self.member = make_member(self.wall, Role.READER)
+
+    def _write(self, kind, body, logbook):
+        draft = Draft(
+            kind=kind,
+            body=body,
+            object_id=new_id(),
+            made_at=self.item.head.made_at,
+            observed_by="Ines Fallow",
+        )
+        append([draft], logbook=logbook, writer=Writer(name="Ines Fallow", device="desk"))
+        return draft.object_id
+
+    def _treatment(self):
+        body = {
+            "term": "cleaned-area",
+            "geometry": {"type": "Polygon", "coordinates": [RING]},
+            "reason": "soot",
+            "decided_by": "Ines Fallow",
+            "condition_before": "soiled",
+            "method": "dry sponge",
+            "result": "even",
+            "operators": ["Ines Fallow"],
+            "started_at": "2026-06-22T08:30:00Z",
+            "photographs": {"before": [self.digest]},
+        }
+        object_id = self._write("treatment", body, open_logbook(self.wall))
+        return Treatment.objects.get(pk=object_id)
+
+    def _photograph(self):
+        body = {
+            "digest": self.digest,
+            "name": "C17.png",
+            "mode": "normal",
+            "role": "record",
+            "width_px": 10,
+            "height_px": 8,
+        }
+        self._write("photograph", body, self.survey.logbook)
+
+    def address(self, name):
+        """Return the address of that name, with what it names on this wall."""
+        known = {
+            "wall": self.wall.slug,
+            "code": "B1",
+            "before": "B1",
+            "after": "P1",
+            "item": self.item.pk,
+            "treatment": self.treatment.pk,
+            "tablet": self.tablet.pk,
+            "digest": self.digest,
+            "account": self.member.pk,
+            "version": 1,
+        }
+        numbers = {
+            "walls:phase": 7,
+            "walls:phase_removal": 7,
+            "walls:telephone": self.contact.pk,
+            "walls:telephone_removal": self.contact.pk,
+            "tablets:settle": self.aside.pk,
+            "tablets:raw": self.aside.pk,
+            "report:pdf": 1,
+        }
+        known["number"] = numbers.get(name, self.job.pk)
+        return reverse(name, kwargs={key: known[key] for key in parameters(name)})
+
+
+def parameters(name, patterns=None, namespace="", taken=()):
+    for pattern in get_resolver().url_patterns if patterns is None else patterns:
+        own = (*taken, *pattern.pattern.converters)
+        if isinstance(pattern, URLPattern):
+            if f"{namespace}{pattern.name}" == name:
+                return own
+        else:
+            inner = f"{pattern.namespace}:" if pattern.namespace else ""
+            found = parameters(name, pattern.url_patterns, namespace + inner, own)
+            if found is not None:
+                return found
+    return None
