@@ -12,6 +12,7 @@ import { DeckPlate } from './drawing/deck_plate.js';
 import { Head } from './head.js';
 import { SCREENS, STARTERS } from './screens.js';
 import { initialState } from './state.js';
+import { downloadWork } from './status/work_file.js';
 
 /** @typedef {import('./screens.js').Screen} Screen */
 /** @typedef {{screen: string, params: any}} Step */
@@ -158,9 +159,8 @@ export class Deck {
     } catch (error) {
       this.pending -= 1;
       const why = error instanceof Error ? error.message : String(error);
-      const said = why.startsWith('NOT ') ? why : `NOT saved: ${why}`;
-      this.showSaved('trouble', said);
-      this.say(said, 'error');
+      this.showSaved('trouble', 'NOT saved: why and what to do stands below');
+      this.say(why.startsWith('NOT ') ? why : `NOT saved: ${why}`, 'error');
       return false;
     }
   }
@@ -175,7 +175,7 @@ export class Deck {
   diskTrouble(error) {
     this.banners.set('disk', {
       kind: 'error', message: `NOT saved: ${error.message} Download your work now, then free room on this tablet or close its other pages.`,
-      actions: [{ label: 'Download my work', act: () => void this.go('tablet') }],
+      actions: [{ label: 'Download my work', act: () => void downloadWork(this) }],
     });
   }
 

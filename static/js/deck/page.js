@@ -38,6 +38,8 @@ async function open() {
   joinSync(deck, csrfToken);
   joinShell(deck);
   await deck.start();
+  deck.plate?.map.once('rendercomplete', () => performance.mark('deck-cell-drawn'));
+  deck.plate?.map.render();
   return deck;
 }
 

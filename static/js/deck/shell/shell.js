@@ -28,23 +28,31 @@ class Shell {
     /** @type {ServiceWorkerRegistration | null} */
     this.registration = null;
     this.taking = false;
+    /** @type {ServiceWorker | null} the worker that holds a newer version, once one does */
+    this.fresh = null;
   }
 
   async join() {
     this.container.addEventListener('controllerchange', () => { if (this.taking) location.reload(); });
-    this.deck.store.watch(['syncStep', 'draftStep', 'screen'], () => void this.consider());
+    this.deck.store.watch(['syncStep', 'draft', 'screen'], () => { if (this.fresh) void this.consider(); });
     const registration = await this.container.register(WORKER, { scope: SCOPE, updateViaCache: 'none' });
     this.registration = registration;
     registration.addEventListener('updatefound', () => {
-      registration.installing?.addEventListener('statechange', () => void this.consider());
+      registration.installing?.addEventListener('statechange', () => void this.look());
     });
     window.addEventListener('online', () => void registration.update().catch(() => {}));
+    await this.look();
+  }
+
+  /** @private is there a newer version? */
+  async look() {
+    this.fresh = await this.newer();
     await this.consider();
   }
 
-  /** Take a newer version when it may be taken, or say that it waits. */
+  /** @private take a newer version when it may be taken, or say that it waits */
   async consider() {
-    const fresh = await this.newer();
+    const { fresh } = this;
     if (!fresh || this.taking) return;
     if (!await this.mayTake()) {
       this.deck.banners.set('shell', { kind: 'info', message: 'A newer version of this page is ready; it is taken when everything is sent and no outline is open.' });

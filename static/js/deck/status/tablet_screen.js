@@ -10,7 +10,7 @@ import { openStoreName, otherStores, pointAt } from '../prepare/stores.js';
 import { DeckApi } from './api.js';
 import { signInForm } from './sign_in.js';
 import { contactText, phaseText, skewText, surveyStateText, unsentText } from './sync_words.js';
-import { offerFile, workFileName, workPieces } from './work_file.js';
+import { downloadWork } from './work_file.js';
 
 export class TabletScreen {
   static title = 'Tablet';
@@ -26,7 +26,7 @@ export class TabletScreen {
     this.facts = make('dl', { class: 'facts' });
     this.stores = make('div', {});
     this.element = make('section', { class: 'deck-screen is-full', 'aria-label': TabletScreen.title },
-      make('div', { class: 'button-row' }, button('Back to the work', () => void deck.back(), { class: 'button-accent' }), button('Send now', () => deck.sync?.tryNow()), button('Download my work', () => void this.download()), button('Prepare again', () => void deck.go('prepare'))),
+      make('div', { class: 'button-row' }, button('Back to the work', () => void deck.back(), { class: 'button-accent' }), button('Send now', () => deck.sync?.tryNow()), button('Download my work', () => void downloadWork(deck)), button('Prepare again', () => void deck.go('prepare'))),
       make('h2', {}, 'Unsent work'), this.standing, this.signIn, this.setAside,
       choiceRow({ label: 'Hand that holds the pen', required: true, value: deck.settings.get('hand'), choices: [{ value: 'right', text: 'Right: controls at the right' }, { value: 'left', text: 'Left: controls at the left' }], onChange: (hand) => void deck.setHand(/** @type {any} */ (hand)) }),
       make('h2', {}, 'This tablet'), this.facts, this.stores);
@@ -96,18 +96,6 @@ export class TabletScreen {
     if (!others.length) return fill(this.stores);
     fill(this.stores, make('h3', {}, 'Other surveys on this tablet'), make('p', {}, 'Each keeps its own work. Opening one shows it and sends what it still holds.'),
       make('div', { class: 'button-row' }, others.map((name, index) => button(`Open store ${index + 1}`, () => { pointAt(localStorage, name); location.reload(); }))));
-  }
-
-  /** @private */
-  async download() {
-    const { log, platform, settings } = this.deck;
-    try {
-      const work = await log.exportWork();
-      offerFile(workPieces(work), workFileName(log.enrolment()?.name ?? settings.get('name'), platform.now_ms()));
-      this.deck.say('The file of your work was handed to the browser. It lies among the tablet\'s downloads; the desk page takes it in.', 'ok');
-    } catch (error) {
-      this.deck.say(`The file could not be made: ${error instanceof Error ? error.message : error} Try again; what is on the tablet stays there.`, 'error');
-    }
   }
 }
 

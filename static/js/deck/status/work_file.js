@@ -27,3 +27,15 @@ export function offerFile(pieces, name) {
   link.click();
   setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
 }
+
+/** Make the file, hand it over, and say where it lies. @param {import('../deck.js').Deck} deck */
+export async function downloadWork(deck) {
+  const { log, platform, settings } = deck;
+  try {
+    const work = await log.exportWork();
+    offerFile(workPieces(work), workFileName(log.enrolment()?.name ?? settings.get('name'), platform.now_ms()));
+    deck.say('The file of your work was handed to the browser. It lies among the tablet\'s downloads; the desk page takes it in.', 'ok');
+  } catch (error) {
+    deck.say(`The file could not be made: ${error instanceof Error ? error.message : error} Try again; what is on the tablet stays there.`, 'error');
+  }
+}
