@@ -74,6 +74,8 @@ export class Exchange {
         else most = Math.ceil(rows.length / 2);
         continue;
       }
+      // Refused without a reason of the contract: the page's token is stale, and asking who is signed in brings a fresh one.
+      if (answer.status === 403 && answer.body?.reason !== 'no-part') await this.wire.session();
       isLast = batch.isLast;
       const taken = await this.take(answer);
       for (const { id } of rows) if (!taken.has(id)) skip.add(id);
@@ -176,6 +178,7 @@ export class Exchange {
   /** The answer is the server's; whether of the epoch that we know is seen where it is written down. @private @param {Answer} answer @returns {Contact} */
   contactOf({ status, body }) {
     if (status !== 200) throw hindrance({ status, body });
+    if (body?.contract > CONTRACT) throw new Hindered('waiting', 'The server is newer than this page. Close the page and open it again where there is network; nothing is lost.');
     if (body?.contract !== CONTRACT || typeof body.epoch !== 'string' || !body.epoch) throw notTheServer();
     const server_ms = typeof body.server_time === 'string' ? Date.parse(body.server_time) : NaN;
     const contact = { epoch: body.epoch, at_ms: this.platform.now_ms(), server_ms: Number.isNaN(server_ms) ? null : server_ms };

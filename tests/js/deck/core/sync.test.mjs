@@ -96,6 +96,33 @@ for (const [status, body, phase] of /** @type {[number, any, string][]} */ ([
   });
 }
 
+test('a stale token is renewed for the next round', async () => {
+  const { log, sync, wire } = await speaking();
+  await log.append(drafts(1));
+  let isStale = true;
+  const { session, push } = wire;
+  wire.session = () => {
+    isStale = false;
+    return session();
+  };
+  wire.push = async (body) => (isStale ? { status: 403, body: { message: 'CSRF Failed: CSRF token missing.', field: null } } : push(body));
+
+  await sync.syncOnce();
+  assert.deepEqual([sync.state.phase, sync.state.unsent], ['waiting', 1]);
+  await sync.syncOnce();
+
+  assert.deepEqual([sync.state.phase, sync.state.unsent], ['idle', 0]);
+});
+
+test('a server that speaks a newer contract is told from a stranger', async () => {
+  const { sync, wire } = await speaking();
+  wire.meddle = answering(200, { contract: 2, epoch: 'epoch-1', receipts: [] });
+
+  await sync.syncOnce();
+
+  assert.match(sync.state.message, /newer than this page/);
+});
+
 test('an entry that the server cannot read does not hold up those behind it', async () => {
   const { log, sync, wire } = await speaking();
   const kept = await log.append(drafts(9));
