@@ -35,3 +35,14 @@ export function lookOverText(mode, setting) {
   if (mode === 'raking') looks.push({ key: 'diffuse', text: 'Diffuse light' }, { key: OTHER_SIDE[setting] ?? 'left', text: `Lamp ${['left', 'right'].includes(OTHER_SIDE[setting]) ? `on the ${OTHER_SIDE[setting]}` : OTHER_SIDE[setting] ?? 'on the left'}` });
   return looks;
 }
+
+/**
+ * What was looked over before a bay was begun, as the session's note keeps it.
+ * @param {{bay: string, mode: string, setting: string, done: string[]}} options done: keys of what was looked over
+ */
+export function lookedSentence({ bay, mode, setting, done }) {
+  const looks = lookOverText(mode, setting);
+  const words = (/** @type {typeof looks} */ some) => some.map(({ text }) => text.charAt(0).toLowerCase() + text.slice(1)).join('; ');
+  const [did, left] = [looks.filter(({ key }) => done.includes(key)), looks.filter(({ key }) => !done.includes(key))];
+  return `Bay ${bay}, ${setting}: ${did.length ? `looked over first (${words(did)})` : 'nothing looked over first'}${did.length && left.length ? `, not (${words(left)})` : ''}.`;
+}

@@ -39,6 +39,7 @@ export class RecheckScreen {
     const { record, plate, store } = this.deck;
     plate.showOutlines(record.outlines.values());
     plate.showPrevious(store.state.lookStage === 'compare' ? record.openPrevious() : []);
+    plate.showChosen(null);
     store.set({ cell: this.round.cell });
   }
 
@@ -74,6 +75,7 @@ export class RecheckScreen {
     plate.showAnswers(new Map());
     this.deck.store.set({ cell: pick.cell });
     plate.fit(plan.bounds(pick.cell));
+    plate.showChosen(prior.geometry);
     this.guard.shown();
     fill(this.element, make('p', { class: 'deck-now' }, make('strong', {}, `Look again, ${number} of ${count}: cell ${pick.cell}.`), ' Chosen by chance. Answer as if it were the first time.'),
       make('p', { class: 'round-item' }, marks.swatch(prior.term, 30), make('strong', {}, title), make('span', {}, size)), note ? make('p', { class: 'round-item-note' }, note) : null);
@@ -96,6 +98,7 @@ export class RecheckScreen {
     const { answers } = this.recheck;
     plate.showOutlines(record.outlines.values());
     plate.showPrevious([]);
+    plate.showChosen(null);
     const name = (/** @type {Recheck} */ { item }) => record.previous.get(item)?.item ?? 'The outline';
     fill(this.element, make('p', { class: 'deck-now' }, make('strong', {}, recheckSummary(answers))), answers.map((recheck) => make('p', { class: agrees(recheck) ? 'hint' : 'round-open' }, recheckSentence(recheck, name(recheck)))));
     const apart = answers.find((recheck) => !agrees(recheck) && recheck.second === 'worse');

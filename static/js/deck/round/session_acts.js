@@ -5,7 +5,7 @@
 import { changeSession, currentSession, openSession } from '../session.js';
 import { closeRound, openRound } from './round_state.js';
 import { roundOf } from './round.js';
-import { closingChange, dailyCheckBody, openedBody, withBay, withLamp } from './session_body.js';
+import { closingChange, dailyCheckBody, joined, openedBody, withBay, withLamp } from './session_body.js';
 
 /** @typedef {import('../deck.js').Deck} Deck */
 /** @typedef {{observer: string, recorder: string}} People */
@@ -45,12 +45,12 @@ export async function changePeople(deck, people) {
 /**
  * A bay is begun under one lamp setting and mode.
  * @param {Deck} deck
- * @param {{cells: string[], mode: string, deckName: string | null, lamp: {setting: string, side: string}}} bay
+ * @param {{cells: string[], mode: string, deckName: string | null, lamp: {setting: string, side: string}, looked: string}} bay looked: what was looked over first, in words
  */
-export function stateBay(deck, { cells, mode, deckName, lamp }) {
+export function stateBay(deck, { cells, mode, deckName, lamp, looked }) {
   const now_ms = deck.platform.now_ms();
   return deck.keep(() => changeSession(deck, (body) => ({
-    cells: withBay(body.cells ?? [], cells), mode, deck: deckName ?? undefined, lamps: withLamp(body.lamps ?? [], lamp, now_ms),
+    cells: withBay(body.cells ?? [], cells), mode, deck: deckName ?? undefined, lamps: withLamp(body.lamps ?? [], lamp, now_ms), note: joined(body.note, looked),
   })));
 }
 

@@ -5,6 +5,7 @@ import { madeAt } from '../core/canonical.js';
 import { statedMinutes } from './minutes.js';
 
 const LONGEST_LABEL = 80;
+const LONGEST_NOTE = 4000;
 
 /**
  * The body with which a session opens.
@@ -73,9 +74,10 @@ export function closingChange({ body, now_ms, signed_by, times, note }) {
   return { state: 'closed', closed_at: at, signed_by, signed_at: at, lamps, lamp_minutes: lampMinutes(lamps), ...statedMinutes(times), ...(note.trim() ? { note: joined(body.note, note) } : {}) };
 }
 
-/** A note goes on after what stands in it. @param {string | undefined} before @param {string} more */
+/** A note goes on after what stands in it, as long as there is room. @param {string | undefined} before @param {string} more */
 export function joined(before, more) {
-  return [before?.trim(), more.trim()].filter(Boolean).join(' ').slice(-2000);
+  const whole = [before?.trim(), more.trim()].filter(Boolean).join(' ');
+  return whole.length <= LONGEST_NOTE ? whole : (before ?? '').trim();
 }
 
 /**

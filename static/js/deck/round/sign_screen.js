@@ -62,14 +62,16 @@ export class SignScreen {
   /** @private */
   summary() {
     const session = this.session();
-    const lines = sessionSummary({ cells: session.cells ?? [], modes: this.deck.record.survey.modes, stateOf: (label, mode) => this.round.stateOf(label, mode), answered: this.round.state.answered, worked: (label, mode) => Boolean(this.round.state.times[`${label}:${mode}`]) });
+    const lines = sessionSummary({ cells: session.cells ?? [], modes: this.deck.record.survey.modes, stateOf: (label, mode) => this.round.stateOf(label, mode), answered: this.round.state.answered, worked: (label, mode) => (this.round.state.times[`${label}:${mode}`]?.looking_ms ?? 0) > 0 });
     const rechecks = this.round.state.recheck?.answers ?? [];
     const apart = rechecks.filter((recheck) => !agrees(recheck)).length;
-    const waiting = (this.round.state.recheck?.picks.length ?? 0) - rechecks.length;
+    const { recheck } = this.round.state;
+    const waiting = recheck ? recheck.picks.length - rechecks.length : 0;
+    const looked = !recheck ? 'Nothing was looked at again blind yet.' : waiting ? `${waiting} ${waiting === 1 ? 'outline waits' : 'outlines wait'} to be looked at again blind.` : recheckSummary(rechecks);
     return make('section', { class: 'round-part' }, make('p', {}, session.label), make('ul', {}, lines.map((line) => make('li', {}, line))),
-      make('p', {}, this.round.state.recheck ? recheckSummary(rechecks) : 'Nothing was looked at again blind yet.'),
+      make('p', {}, looked),
       apart ? make('p', { class: 'round-open' }, `${apart} ${apart === 1 ? 'answer differs' : 'answers differ'} at the second look; both stay on record.`) : null,
-      !this.round.state.recheck || waiting > 0 ? button('Look at two again first', () => void this.deck.go('recheck'), { id: 'sign-recheck' }) : null);
+      !recheck || waiting ? button('Look again first', () => void this.deck.go('recheck'), { id: 'sign-recheck' }) : null);
   }
 
   /** @private */
@@ -77,7 +79,7 @@ export class SignScreen {
     const { minutes, touch_minutes } = statedMinutes(this.round.times());
     const rows = Object.entries(minutes).map(([cell, value]) => make('tr', {}, make('td', {}, cell), make('td', { class: 'num' }, minutesText(value))));
     return make('section', { class: 'round-part' }, make('h3', {}, 'Minutes'), make('p', { id: 'minutes-sentence' }, minutesSentence(minutes, touch_minutes)),
-      rows.length ? make('details', { class: 'more' }, make('summary', {}, 'Minutes of each cell'), make('table', { class: 'data-table round-minutes' }, make('thead', {}, make('tr', {}, make('th', { scope: 'col' }, 'Cell'), make('th', { scope: 'col', class: 'num' }, 'Looked at'))), make('tbody', {}, rows))) : null);
+      rows.length ? make('details', { class: 'more', open: true }, make('summary', {}, 'Minutes of each cell'), make('table', { class: 'data-table round-minutes' }, make('thead', {}, make('tr', {}, make('th', { scope: 'col' }, 'Cell'), make('th', { scope: 'col', class: 'num' }, 'Looked at'))), make('tbody', {}, rows))) : null);
   }
 
   /** @private */
@@ -99,7 +101,7 @@ export class SignScreen {
     const names = [...new Set([form.signer, ...knownNames(this.deck)])].filter(Boolean);
     const open = LEAVING_CHECKS.filter(({ key }) => !form.checks.includes(key)).map(({ text }) => text.toLowerCase());
     const signer = choiceRow({ label: 'Signed by', choices: names.map((name) => ({ value: name, text: name })), value: form.signer, required: true, onChange: (name) => void this.take({ signer: name ?? '' }) });
-    const modes = [...new Set(Object.keys(this.round.state.times).map((key) => key.slice(key.lastIndexOf(':') + 1)))].map(modeName).join(' and ') || modeName(this.round.mode);
+    const modes = [...new Set(Object.entries(this.round.state.times).filter(([, { looking_ms }]) => looking_ms > 0).map(([key]) => key.slice(key.lastIndexOf(':') + 1)))].map(modeName).join(' and ') || modeName(this.round.mode);
     fill(/** @type {HTMLElement} */ (this.signing), make('section', { class: 'round-part' }, make('h3', {}, 'Signature'), signer,
       make('p', { class: 'round-signed' }, `${form.signer} states: I looked at the cells named above in ${modes}, from the deck, and what is recorded is what I saw. Parts stated as hidden were not seen, and nothing is said of them.`),
       textField({ label: 'Note on the session', value: form.note, attributes: { maxlength: 1000 }, onChange: (text) => void this.take({ note: text }) }),

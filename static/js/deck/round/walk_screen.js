@@ -8,7 +8,7 @@ import { capital, inMode, modeName } from '../../wall/words.js';
 import { currentSession } from '../session.js';
 import { baysOf, bayOf, CELL_STATES, countsText, isSettled, liftsOf, nextCell, suggestedBay } from './lift.js';
 import { liftStrip } from './lift_strip.js';
-import { lampChoices, lookOverText } from './lamps.js';
+import { lampChoices, lookOverText, lookedSentence } from './lamps.js';
 import { knownNames, peopleFields } from './people.js';
 import { roundOf } from './round.js';
 import { changePeople, stateBay } from './session_acts.js';
@@ -177,8 +177,9 @@ export class WalkScreen {
     const { mode, lamp } = this.round.state;
     const setting = lampChoices(mode).find((one) => one.setting === lamp.setting) ?? lampChoices(mode)[0];
     const cells = this.bay.cells.filter((label) => this.chosen?.has(label));
-    await this.round.change({ ...this.round.state, bay: cells, lamp: { ...lamp, setting: setting.setting, side: setting.side } });
-    if (!(await stateBay(this.deck, { cells, mode, deckName: this.bay.deck, lamp: setting }))) return;
+    await this.round.change({ ...this.round.state, bay: cells, lamp: { setting: setting.setting, side: setting.side, lookedOver: [] } });
+    const looked = lookedSentence({ bay: this.bay.name, mode, setting: setting.setting, done: lamp.lookedOver });
+    if (!(await stateBay(this.deck, { cells, mode, deckName: this.bay.deck, lamp: setting, looked }))) return;
     await this.round.goTo(first);
     await this.deck.go('cell');
   }

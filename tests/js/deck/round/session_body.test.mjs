@@ -69,6 +69,11 @@ test('a note goes on after what stands in the session', () => {
   assert.equal(joined(undefined, ' One. '), 'One.');
 });
 
+test('a note that would outgrow what the record takes keeps what stood in it', () => {
+  // source: survey/record/fields.py, LONGEST_NOTE: 4000 characters.
+  assert.equal(joined('a'.repeat(3990), 'More than ten characters.'), 'a'.repeat(3990));
+});
+
 test('the daily check leaves empty notes and an unknown date out', () => {
   const body = dailyCheckBody({ session: 's', day: '2026-11-18', checks: { seals: { state: 'in-order', note: ' ' }, trays: { state: 'not-in-order', note: 'One missing.' } }, tag_date: '' });
 

@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { lampChoices, lookOverText } from '../../../../static/js/deck/round/lamps.js';
+import { lampChoices, lookOverText, lookedSentence } from '../../../../static/js/deck/round/lamps.js';
 import { DAILY_CHECKS, CHECK_STATES } from '../../../../static/js/deck/round/safety.js';
 import { sessionSummary } from '../../../../static/js/deck/round/summary.js';
 
@@ -34,4 +34,9 @@ test('the daily check asks what the record takes, and nothing else', () => {
   // source: survey/watch/bodies.py, CHECKED and CHECK_STATES.
   assert.deepEqual(DAILY_CHECKS.map(({ what }) => what), ['scaffold-tag', 'seals', 'trays', 'drips', 'filters', 'guards', 'lights']);
   assert.deepEqual(CHECK_STATES.map(({ value }) => value), ['in-order', 'not-in-order', 'not-checked']);
+});
+
+test('the session keeps what was looked over before a bay was judged, and what was not', () => {
+  assert.equal(lookedSentence({ bay: 'E01 to G04', mode: 'raking', setting: 'raking from the right', done: ['off'] }), 'Bay E01 to G04, raking from the right: looked over first (whole bay, lamps off), not (diffuse light; lamp on the left).');
+  assert.equal(lookedSentence({ bay: 'E01 to G04', mode: 'normal', setting: 'diffuse', done: [] }), 'Bay E01 to G04, diffuse: nothing looked over first.');
 });
