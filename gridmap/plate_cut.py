@@ -128,12 +128,19 @@ class _Cut:
     def names(self, grid: Grid) -> None:
         """Name the cells of which enough is in view."""
         left, lower, right, upper = self._window_in
-        least = LEAST_NAMED_LETTERS * LETTER_SHARE * self._unit
+        size = LETTER_SHARE * self._unit
+        bar_right, bar_top = left + self._bar_length_in() + size, lower + 3.0 * size
         for label in grid.labels():
             x0, y0, x1, y1 = grid.bounds(label)
-            in_view = min(x1, right) - max(x0, left), min(y1, upper) - max(y0, lower)
-            if min(in_view) >= min(least, x1 - x0, y1 - y0):
-                self._text(max(x0, left), min(y1, upper), label)
+            x, y = max(x0, left), min(y1, upper)
+            in_view = min(x1, right) - x, y - max(y0, lower)
+            on_the_bar = x < bar_right and y < bar_top
+            if min(in_view) >= min(LEAST_NAMED_LETTERS * size, x1 - x0, y1 - y0) and not on_the_bar:
+                self._text(x, y, label)
+
+    def _bar_length_in(self) -> float:
+        fitting = [n for n in BAR_LENGTHS_IN if n <= BAR_SHARE * self._unit]
+        return fitting[-1] if fitting else BAR_LENGTHS_IN[0]
 
     def _text(self, x_in: float, y_in: float, words: str) -> None:
         size = LETTER_SHARE * self._unit
@@ -178,12 +185,9 @@ class _Cut:
     def bar(self) -> None:
         """Draw a bar of a round length in the lower left corner, with its length."""
         left, lower, _, _ = self._window_in
-        fitting = [n for n in BAR_LENGTHS_IN if n <= BAR_SHARE * self._unit]
-        length_in = fitting[-1] if fitting else BAR_LENGTHS_IN[0]
+        length_in = self._bar_length_in()
         size = LETTER_SHARE * self._unit
         x, y = left + 0.5 * size, self._y(lower) - 0.6 * size
-        ground = {"x": left, "y": y - 1.7 * size, "width": length_in + size, "height": 2.3 * size}
-        self._add("rect", {**ground, "class": "cut-bar-ground"})
         self._add(
             "path",
             {"d": f"M{x:g} {y - 0.3 * size:g}V{y:g}H{x + length_in:g}v{-0.3 * size:g}",

@@ -62,7 +62,9 @@ def read_work_file(file: Readable, *, name: str) -> WorkFile:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise _refused(
-            name, f"byte {error.start + 1} is no UTF-8 text, so it is no work file."
+            name,
+            f"byte {error.start + 1} is no UTF-8 text, so it is no work file. Take the file that "
+            "“Download my work” saves.",
         ) from error
     value = read_json_text(text, name=name)
     if not isinstance(value, dict) or value.get("format") != FORMAT:

@@ -79,7 +79,9 @@ def test_cells_in_the_window_are_named_and_no_others():
     names = {part.text for part in svg.iter("text")} - {"1 ft"}
 
     # Columns of 24 in: 90..130 in lies in 4, 5 and 6; rows from the top: 20..60 in in E, F and G.
-    assert names == {f"{row}{column:02}" for row in "EFG" for column in (4, 5, 6)}
+    # The bar of 1 ft from the lower left corner leaves no room for the names of G04 and G05.
+    in_view = {f"{row}{column:02}" for row in "EFG" for column in (4, 5, 6)}
+    assert names == in_view - {"G04", "G05"}
 
 
 def test_a_sliver_of_a_cell_is_not_named():

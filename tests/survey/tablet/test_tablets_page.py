@@ -59,7 +59,8 @@ def test_a_tablet_stands_with_its_people_and_what_it_held_at_its_last_contact(
     for said in ("Deck 1", "by Priya Lund", "17 Nov 2026, 16:05", "Tomas Sedge"):
         assert said in shown
     assert '<td class="num">41</td>' in shown
-    assert '<td class="num">7 <span' in shown and '<td class="num">2 <span' in shown
+    assert '<strong class="due">7</strong>' in shown
+    assert '<strong class="due">2</strong>' in shown
 
 
 def test_a_tablet_that_was_never_heard_of_since_says_so(client, survey, conservator):
