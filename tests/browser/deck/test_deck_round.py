@@ -274,3 +274,38 @@ def test_a_cell_is_open_again_when_an_answer_in_it_is_taken_back(on_deck):
 
     assert not standing_examination(page, answered)["done"]
     assert page.evaluate(ASKED) is not None
+
+
+def test_the_stop_card_in_the_middle_of_an_edge_leaves_what_was_drawn(on_deck):
+    hand, page = on_deck, on_deck.page
+    hand.open_session(recorder="Tomas Sedge")
+    hand.start_bay(page.evaluate(BUSIEST_BAY))
+    asked = first_area_asked(hand)
+    hand.control("worse")
+    hand.wait_for_screen("draw")
+    begun, *_ = outward_edge(asked)
+    hand.tap_wall(*begun)
+    wait_until(page, f"{DECK}.store.state.draft.sketch.length === 1")
+
+    hand.tap("#deck-stop")
+    hand.wait_for_screen("stop")
+    page.evaluate(f"void {DECK}.back()")
+    hand.wait_for_screen("draw")
+
+    assert page.evaluate(f"{DECK}.store.state.draft.sketch.length") == 1
+
+
+def first_area_asked(hand):
+    """Walk until an area of the last survey is asked about; returns it."""
+    while True:
+        hand.control("compare")
+        hand.saved()
+        while hand.state("screen") == "cell":
+            asked = hand.page.evaluate(ASKED)
+            if has_area(asked):
+                return asked
+            hand.control("same")
+            hand.saved()
+        hand.control("sight-touch")
+        hand.control("cell-done")
+        hand.saved()

@@ -30,6 +30,8 @@ export class DrawScreen {
     /** @type {import('./pen_work.js').PenWork} */
     this.pen = deck.pen;
     this.isShown = false;
+    /** @type {Wish | null} the wish last entered with */
+    this.taken = null;
     this.choosesTerm = false;
     this.withdraws = false;
     /** Whether holes, further parts and points to take out are offered in the place of statements. */
@@ -49,7 +51,9 @@ export class DrawScreen {
     this.choosesTerm = false;
     this.withdraws = false;
     this.shapes = false;
-    await this.takeWish(wish);
+    // Back from the stop card or a photograph the same wish comes again; what was drawn since stays under the pen.
+    if (wish !== this.taken) await this.takeWish(wish);
+    this.taken = wish;
     this.isShown = true;
     await this.readAside();
     this.deck.store.set({ tool: this.deck.store.state.draft ? 'draw' : 'choose' });
