@@ -14,7 +14,7 @@ const STATEMENT_KEYS = ['body', 'id', 'kind', 'kind_version', 'made_at', 'object
 
 /** @typedef {{status: number, body: any}} Answer */
 /** @typedef {{statement: any, seq: number, digest: string, carried_by: string, device: string, device_seq: number | null, received_at: string, at_ms: number}} Row */
-/** @typedef {{statement: any, digest: string, claimed: string, reason: string, device: string, device_seq: number | null}} Aside */
+/** @typedef {{statement: any, digest: string, claimed: string, reason: string, device: string, device_seq: number | null, settled: boolean}} Aside */
 
 export class FakeServer {
   /** @param {{now_ms: () => number, epoch?: string}} options */
@@ -63,6 +63,7 @@ export class FakeServer {
     return {
       rows: this.rows.length,
       asides: this.asides.length,
+      settled: new Set(this.asides.filter(({ settled }) => settled).map(keyOf)),
       blobs: new Map(this.blobs),
       parts: new Map(this.parts),
       tablets: new Map([...this.tablets].map(([id, { retired }]) => [id, retired])),
@@ -78,7 +79,7 @@ export class FakeServer {
     for (const index of [this.byId, this.byObject, this.byPlace, this.asideByKey]) index.clear();
     this.tablets = new Map([...backup.tablets].map(([id, retired]) => [id, { retired, received: new Set() }]));
     rows.forEach((row) => this.file(row));
-    asides.forEach((aside) => this.fileAside(aside));
+    asides.forEach((aside) => this.fileAside({ ...aside, settled: backup.settled.has(keyOf(aside)) }));
     this.blobs = new Map(backup.blobs);
     this.parts = new Map(backup.parts);
     this.epoch = epoch;
@@ -113,11 +114,11 @@ export class FakeServer {
     const device_seq = Number.isInteger(sent.device_seq) ? sent.device_seq : null;
     const known = this.byId.get(statement.id);
     if (known && known.digest === digest && sent.digest === digest) return this.receipt(sent, 'already there', known.seq, digest);
-    const aside = this.asideByKey.get(`${device} ${digest} ${sent.digest} ${device_seq}`);
-    if (aside) return this.receipt(sent, 'set aside', null, digest, aside.reason);
+    const aside = this.asideByKey.get(keyOf({ device, digest, claimed: sent.digest, device_seq }));
+    if (aside && !aside.settled) return this.receipt(sent, 'set aside', null, digest, aside.reason);
     const reason = this.whySetAside({ sent, statement, digest, device, tablet });
     if (reason) {
-      this.fileAside({ statement, digest, claimed: sent.digest, reason, device, device_seq });
+      this.fileAside({ statement, digest, claimed: sent.digest, reason, device, device_seq, settled: false });
       return this.receipt(sent, 'set aside', null, digest, reason);
     }
     const conflict = this.wouldConflict(statement);
@@ -142,6 +143,15 @@ export class FakeServer {
     const replaced = new Set([...rows.flatMap((row) => row.statement.parents), ...statement.parents]);
     const saying = (/** @type {any} */ one) => canonical([one.kind, one.kind_version, one.body]);
     return rows.some((row) => !replaced.has(row.statement.id) && saying(row.statement) !== saying(statement));
+  }
+
+  /** The lead takes what was set aside into the logbook after all, if it can be an entry. @param {Aside} aside */
+  takeAside(aside) {
+    const { statement, digest, claimed, device, device_seq } = aside;
+    const fault = statementFault(statement, { rowOf: (id) => this.byId.get(id), rowsOf: (object) => this.byObject.get(object) ?? [] });
+    if (fault || aside.settled || claimed !== digest || this.byId.has(statement.id) || this.byPlace.has(`${device} ${device_seq}`)) return;
+    aside.settled = true;
+    this.file({ statement, seq: this.rows.length + 1, digest, carried_by: 'ines', device, device_seq, ...this.moment() });
   }
 
   /** The lead closes the survey: an entry of its own, and nothing newly seen is taken after it. */
@@ -175,7 +185,7 @@ export class FakeServer {
   /** @param {Aside} aside */
   fileAside(aside) {
     this.asides.push(aside);
-    this.asideByKey.set(`${aside.device} ${aside.digest} ${aside.claimed} ${aside.device_seq}`, aside);
+    this.asideByKey.set(keyOf(aside), aside);
     this.count(aside);
   }
 
@@ -213,28 +223,27 @@ export class FakeServer {
     return { status: 200, body: this.dressed({ digest, held: this.parts.get(digest)?.length ?? 0, complete: false }) };
   }
 
-  /** @param {{account: string | null, tablet: string, digest: string, offset: number, total: number, bytes: Uint8Array}} call @returns {Answer} */
-  blobPart({ account, tablet, digest, offset, total, bytes }) {
+  /** @param {{account: string | null, tablet: string, digest: string, offset: number, total: number, bytes: Uint8Array, isStopped?: boolean}} call isStopped: before it can keep the whole @returns {Answer} */
+  blobPart({ account, tablet, digest, offset, total, bytes, isStopped = false }) {
     const refusal = this.refusal(account, tablet);
     if (refusal) return refusal;
     if (bytes.length > LARGEST_PART_BYTES) return tooMuch('A part holds at most 8 MB.');
     const whole = this.blobs.get(digest);
     if (whole) return { status: 200, body: this.dressed({ digest, held: whole.bytes.length, complete: true }) };
     const held = this.parts.get(digest) ?? new Uint8Array(0);
+    if (held.length === total) return { status: 200, body: this.dressed(this.kept(digest, held)) };
     if (offset !== held.length) return { status: 409, body: { message: `${held.length} bytes are held; go on from there.`, field: 'offset', held: held.length } };
     if (offset + bytes.length > total) return { status: 400, body: { message: 'This part goes beyond the whole.', field: 'total' } };
     const longer = new Uint8Array(held.length + bytes.length);
     longer.set(held);
     longer.set(bytes, held.length);
-    return { status: 200, body: this.dressed(this.laidBy(digest, longer, total)) };
+    this.parts.set(digest, longer);
+    if (longer.length < total || isStopped) return { status: 200, body: this.dressed({ digest: '', held: longer.length, complete: false }) };
+    return { status: 200, body: this.dressed(this.kept(digest, longer)) };
   }
 
-  /** @param {string} digest @param {Uint8Array} bytes @param {number} total */
-  laidBy(digest, bytes, total) {
-    if (bytes.length < total) {
-      this.parts.set(digest, bytes);
-      return { digest: '', held: bytes.length, complete: false };
-    }
+  /** All bytes are there: kept when they are the ones that were named, thrown away otherwise. @param {string} digest @param {Uint8Array} bytes */
+  kept(digest, bytes) {
     this.parts.delete(digest);
     const found = createHash('sha256').update(bytes).digest('hex');
     if (found !== digest) return { digest: found, held: 0, complete: false };
@@ -261,6 +270,11 @@ export class FakeServer {
 
 /** Who may record on the invented wall. */
 export const ALLOWED = ['ines', 'tomas'];
+
+/** The same thing sent again by a tablet. @param {{device: string, digest: string, claimed: string, device_seq: number | null}} aside */
+function keyOf({ device, digest, claimed, device_seq }) {
+  return `${device} ${digest} ${claimed} ${device_seq}`;
+}
 
 /** @param {any} sent */
 function statementOf(sent) {

@@ -72,6 +72,9 @@ export const MISHAPS = {
   'survey closed': (world) => {
     world.server.surveyState = world.server.surveyState === 'open' ? 'sealed' : 'open';
   },
+  'lead takes what was set aside': ({ server }) => {
+    for (const aside of [...server.asides]) server.takeAside(aside);
+  },
   'tablet retired': (world, tablet) => {
     world.server.retire(tablet.id);
   },

@@ -20,6 +20,7 @@ export const NETWORK_FAULTS = /** @type {const} */ ([
   'server killed after commit',
   'server busy',
   'bad gateway',
+  'token stale',
   'stranger answers',
   'request garbled',
   'receipt garbled',
@@ -65,7 +66,8 @@ export class FaultyWire {
   /** @param {{digest: string, offset: number, total: number, bytes: ArrayBuffer | Uint8Array, mime: string}} part */
   blobPart({ digest, offset, total, bytes }) {
     const sent = new Uint8Array(bytes).slice();
-    return this.call('blobPart', (change) => this.server.blobPart({ ...this.sender(), digest, offset, total, bytes: change ? cut(sent, change) : sent }));
+    const whole = { digest, offset, total, bytes: sent };
+    return this.call('blobPart', (change) => this.server.blobPart({ ...this.sender(), ...whole, bytes: change ? cut(sent, change) : sent }), () => this.server.blobPart({ ...this.sender(), ...whole, isStopped: true }));
   }
 
   session() {
@@ -76,22 +78,22 @@ export class FaultyWire {
     return { account: this.page.tablet.account, tablet: this.page.tablet.id };
   }
 
-  /** @param {string} name @param {Apply} apply @returns {Promise<Answer>} */
-  async call(name, apply) {
+  /** @param {string} name @param {Apply} apply @param {() => void} [beforeCommit] what a server that is stopped before its commit leaves @returns {Promise<Answer>} */
+  async call(name, apply, beforeCommit = () => {}) {
     await this.page.step();
     const fault = this.weather.fault();
     this.weather.note(`${this.page.name} ${name}${fault ? `: ${fault}` : ''}`);
     this.page.speaks();
     try {
-      return await this.under(fault, apply);
+      return await this.under(fault, apply, beforeCommit);
     } finally {
       this.page.calls -= 1;
       await this.page.step();
     }
   }
 
-  /** @param {string | null} fault @param {Apply} apply @returns {Promise<Answer>} */
-  async under(fault, apply) {
+  /** @param {string | null} fault @param {Apply} apply @param {() => void} beforeCommit @returns {Promise<Answer>} */
+  async under(fault, apply, beforeCommit) {
     const there_ms = this.chance.under(400);
     if (fault === null) {
       await this.time.passed(there_ms);
@@ -102,7 +104,8 @@ export class FaultyWire {
       await this.time.passed(there_ms);
       return this.answered(fault, apply);
     }
-    if (fault !== 'request lost' && fault !== 'server killed before commit') {
+    if (fault === 'server killed before commit') this.time.later(beforeCommit, there_ms);
+    else if (fault !== 'request lost') {
       const on_the_way_ms = fault === 'late' ? CALL_ENDS_MS + this.chance.under(60_000) : there_ms;
       const change = fault === 'cut request' ? this.cutter() : undefined;
       this.time.later(() => apply(change), on_the_way_ms);
@@ -114,6 +117,7 @@ export class FaultyWire {
   /** @param {string} fault @param {Apply} apply @returns {Answer} */
   answered(fault, apply) {
     if (fault === 'server busy') return { status: 503, body: { message: 'The database is busy.', field: null } };
+    if (fault === 'token stale') return { status: 403, body: { message: 'This page must be loaded again.', field: null } };
     if (fault === 'bad gateway') return { status: 502, body: null };
     if (fault === 'stranger answers') return { status: 200, body: this.chance.happens(0.5) ? {} : null };
     if (fault === 'request garbled') return asSent(apply(garbled));
@@ -130,7 +134,7 @@ export class FaultyWire {
   }
 }
 
-const ANSWERED = new Set(['server busy', 'bad gateway', 'stranger answers', 'request garbled', 'receipt garbled', 'sent twice']);
+const ANSWERED = new Set(['server busy', 'bad gateway', 'token stale', 'stranger answers', 'request garbled', 'receipt garbled', 'sent twice']);
 const SLOW = new Set(['request lost', 'response lost', 'late']);
 
 /** An answer as it comes out of the network: nothing in it is the server's own memory. @param {Answer} answer @returns {Answer} */

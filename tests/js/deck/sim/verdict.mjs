@@ -34,7 +34,7 @@ export function verdict(world) {
 /** @param {World} world */
 function lostOrTwice({ promised, server, tablets }) {
   const found = [];
-  const times = counted([...server.rows, ...server.asides].map(({ statement, digest }) => `${statement.id} ${digest}`));
+  const times = counted([...server.rows, ...waiting(server)].map(({ statement, digest }) => `${statement.id} ${digest}`));
   for (const [id, { digest, tablet }] of promised.entries) {
     const count = times.get(`${id} ${digest}`) ?? 0;
     if (count !== 1) found.push(`${count ? 'DUPLICATED' : 'LOST'}: entry ${id} of ${tablet.name} is on the server ${count} times`);
@@ -48,12 +48,17 @@ function lostOrTwice({ promised, server, tablets }) {
   return found;
 }
 
+/** What was set aside and has not become an entry since. @param {World['server']} server */
+function waiting({ asides }) {
+  return asides.filter(({ settled }) => !settled);
+}
+
 /** The numbers of a tablet are given once and without a gap; what was garbled on the way does not count. @param {World} world */
 function wrongNumbers({ server, tablets, promised }) {
   const found = [];
   for (const tablet of tablets) {
     const device = `tablet ${tablet.id}`;
-    const held = [...server.rows, ...server.asides].filter((row) => row.device === device && promised.written.get(row.statement.id) === row.digest);
+    const held = [...server.rows, ...waiting(server)].filter((row) => row.device === device && promised.written.get(row.statement.id) === row.digest);
     const numbers = held.map(({ device_seq }) => device_seq ?? -1).sort((one, other) => one - other);
     const last = tablet.disk.read('meta', 'numbers')?.device_seq ?? 0;
     if (numbers.length !== last || numbers.some((number, place) => number !== place + 1)) found.push(`DUPLICATED: ${tablet.name} gave the numbers ${numbers} and says ${last}`);
