@@ -52,9 +52,15 @@ def wall_page(request: HttpRequest, wall: str) -> HttpResponse:
 
 
 def _other_needs(request: HttpRequest, wall: Wall, survey: Survey | None) -> list[Need]:
-    """Return what else waits for the reader; the shown survey has a line of its own."""
-    shown = reverse("record:survey", args=[wall.slug, survey.code]) if survey else ""
-    return [n for n in needs_of(wall) if n.href != shown and may(request.user, wall, n.action)]
+    """Return what else waits for the reader: not the shown survey, nor what notices say above."""
+    shown = {notice.href for notice in notices_of(wall, request.user)}
+    if survey:
+        shown.add(reverse("record:survey", args=[wall.slug, survey.code]))
+    return [
+        need
+        for need in needs_of(wall)
+        if need.href not in shown and may(request.user, wall, need.action)
+    ]
 
 
 def _at_a_glance(survey: Survey) -> dict[str, object]:

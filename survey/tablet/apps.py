@@ -11,10 +11,13 @@ class TabletConfig(AppConfig):
         from survey.record import notices
         from survey.tablet.desk_notices import (
             conflicts_standing,
+            needs_of_tablets,
             set_aside_waiting,
             stops_standing,
         )
+        from survey.walls import needs
 
         notices.register("stops", stops_standing)
         notices.register("set aside", set_aside_waiting)
         notices.register("conflicts", conflicts_standing)
+        needs.register("tablets", needs_of_tablets)

@@ -11,6 +11,7 @@ from survey.people.permissions import Action
 from survey.record.conflicts import conflict_counts
 from survey.record.notices import ALARM, WARN, Notice
 from survey.tablet.deck_log import open_stops
+from survey.walls.needs import Need
 
 LONGEST_ACTIVITY = 160  # characters of a notice; the log has the whole
 
@@ -76,6 +77,15 @@ def set_aside_waiting(wall: Wall) -> list[Notice]:
             action=Action.SETTLE,
         )
         for code, count in counts
+    ]
+
+
+def needs_of_tablets(wall: Wall) -> list[Need]:
+    """Return the same for the start page, where a reader meets all of their walls."""
+    notices = [*stops_standing(wall), *set_aside_waiting(wall), *conflicts_standing(wall)]
+    return [
+        Need(notice.text, notice.href, notice.action, alarm=notice.tone == ALARM)
+        for notice in notices
     ]
 
 

@@ -16,6 +16,7 @@ class Need:
     text: str
     href: str
     action: Action
+    alarm: bool = False  # stands before everything else, in alarm colours
 
 
 Provider = Callable[[Wall], list[Need]]
@@ -28,8 +29,9 @@ def register(name: str, provider: Provider) -> None:
 
 
 def needs_of(wall: Wall) -> list[Need]:
-    """Return everything that waits on the wall, room by room in the order they were registered."""
-    return [need for provider in _providers.values() for need in provider(wall)]
+    """Return everything that waits on the wall: alarms first, then room by room."""
+    found = [need for provider in _providers.values() for need in provider(wall)]
+    return sorted(found, key=lambda need: not need.alarm)
 
 
 def of_set_up(wall: Wall) -> list[Need]:

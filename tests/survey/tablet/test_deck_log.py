@@ -87,6 +87,26 @@ def test_an_open_stop_is_read_first_on_the_wall_and_the_survey(client, survey):
         assert "Nobody has been told yet." in page
 
 
+def test_an_open_stop_is_read_first_among_all_the_readers_walls(client, survey):
+    say(survey, "stop", STOP)
+    client.force_login(make_member(survey.wall, Role.CONSERVATOR))
+
+    page = client.get(reverse("walls:start")).content.decode()
+
+    first = page.index("<li", page.index("What needs you"))
+    assert page[first:].startswith('<li class="notice notice-alarm">')
+    assert "Works stopped, survey W1" in page
+
+
+def test_the_wall_page_says_a_stop_once(client, survey):
+    say(survey, "stop", STOP)
+    client.force_login(make_member(survey.wall, Role.CONSERVATOR))
+
+    page = client.get(reverse("record:wall", args=[survey.wall.slug])).content.decode()
+
+    assert page.count("Works stopped, survey W1") == 1
+
+
 def test_a_stop_of_one_survey_is_no_notice_of_another(client, survey):
     say(survey, "stop", STOP)
     other = make_survey(survey.wall, "W2")
