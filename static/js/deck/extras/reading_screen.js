@@ -46,7 +46,7 @@ export class ReadingScreen {
       this.details.hidden = !quantities.hidden;
       fill(turn, quantities.hidden ? 'Back to the quantities' : 'Instrument and note');
     });
-    fill(this.element, quantities, make('div', { class: 'reading-row' }, this.where, turn), this.error, this.details);
+    fill(this.element, this.error, quantities, make('div', { class: 'reading-row' }, this.where, turn), this.details);
     await this.showControls();
   }
 
@@ -105,6 +105,7 @@ export class ReadingScreen {
     const { cell, place } = this.picker;
     const { value } = this.pad;
     this.error.textContent = troubleWith({ ...this.stated, value });
+    this.element.parentElement?.scrollTo(0, 0);
     if (this.error.textContent || value === null) return;
     const body = readingBody({ ...this.stated, value, cell, place, session: currentSession(this.deck)?.id ?? null });
     const { corrected, deck } = this;
