@@ -15,13 +15,25 @@ STATEMENT_KEYS = (
     "recorded_by",
 )  # fmt: skip
 MADE_AT = "2026-11-18T09:00:00Z"
+# What a broken tablet may send in the place of an entry, or do to one.
+NO_ENTRY = ("words", 7, None, [], {}, {"id": "no-uuid"}, {"body": {}}, True)
+HARM = ("digest", "kind", "body", "parent", "number", "id", "nan", "nul", "surrogate", "made_at")
 
 
 def digest_of_statement(value: dict[str, Any]) -> str:
     """Digest the canonical text; for plain ASCII keys and short numbers this is RFC 8785."""
-    statement = {key: value[key] for key in STATEMENT_KEYS}
+    statement = {key: as_ecmascript(value[key]) for key in STATEMENT_KEYS}
     text = json.dumps(statement, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     return hashlib.sha256(text.encode()).hexdigest()
+
+
+def as_ecmascript(value: Any) -> Any:
+    """Write whole numbers without a fraction, as RFC 8785, section 3.2.2.3, has it: 10, not 10.0."""
+    if isinstance(value, dict):
+        return {key: as_ecmascript(part) for key, part in value.items()}
+    if isinstance(value, list):
+        return [as_ecmascript(part) for part in value]
+    return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
 def sealed(value: dict[str, Any], device_seq: int) -> dict[str, Any]:
@@ -103,7 +115,11 @@ class SendingTablet:
     def _known(self):
         own = (said.value for said in self.said if said.status != "set aside")
         for value in (*own, *self.pulled.values()):
-            if isinstance(value, dict) and "object_id" in value:
+            if (
+                isinstance(value, dict)
+                and isinstance(value.get("id"), str)
+                and "object_id" in value
+            ):
                 yield value
 
     def told(self, sent: list[Said], receipts: list[dict[str, Any]]) -> None:
@@ -117,3 +133,36 @@ class SendingTablet:
         self.pulled.clear()
         for said in self.said:
             said.status = ""
+
+
+def harmed(value, harm):
+    """Return an entry with one thing wrong, under its own number unless that is the harm."""
+    body = value["body"]
+    changes = {
+        "digest": {"digest": "0" * 64},
+        "kind": {"kind": "poem"},
+        "body": {"body": {**body, "condition": 9}},
+        "parent": {"parents": [str(uuid.uuid4())]},
+        "number": {"device_seq": 1},
+        "id": {"id": 12},
+        "nan": {"body": {**body, "boundary_error_in": float("nan")}},
+        "nul": {"body": {**body, "note": "a\0b"}},
+        "surrogate": {"body": {**body, "note": "\ud800"}},
+        "made_at": {"made_at": "yesterday"},
+    }
+    wrong = {**value, **changes[harm]}
+    if harm in {"kind", "body", "parent"}:
+        wrong["digest"] = digest_of_statement(wrong)
+    return wrong
+
+
+def number_of(value):
+    number = value.get("device_seq") if isinstance(value, dict) else None
+    return number if isinstance(number, int) and not isinstance(number, bool) else None
+
+
+def gapless(numbers):
+    highest = 0
+    while highest + 1 in numbers:
+        highest += 1
+    return highest
