@@ -139,7 +139,7 @@ def test_a_stop_is_logged_without_network_and_no_open_outline_is_lost(deck, carr
     assert (stop["state"], stop["told"]) == ("open", [])
     assert stop["activity"] == "water; a stream behind the sheet"
 
-    again.tap("I rang Gil Alder")
+    again.tap("I rang them: Gil Alder")
     page.get_by_label("What was said").fill("He shuts the valve")
     again.tap("Log this call")
     again.saved()
@@ -191,7 +191,7 @@ def test_the_slate_is_read_back_from_a_blurred_and_tilted_picture_of_the_screen(
     page.evaluate(OPEN_SESSION)
     deck.go("slate")
     page.locator(".slate-code svg").wait_for()
-    deck.tap("Next lamp side")
+    deck.tap("Take the next side", exact=False)
     side = deck.page.evaluate(f"{DECK}.screens.get('slate').slate.side")
     cell = deck.state("cell")
     page.wait_for_timeout(2_100)  # a slate that is shown for less is not noted

@@ -2,6 +2,8 @@
  * What does the watch on the deck show? Moments are kept in UTC; people read the tablet's own time, with its zone named.
  */
 
+const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
+
 /** Hours and minutes. @param {string | number} moment ISO or [ms] */
 export function clock(moment) {
   const date = new Date(moment);
@@ -11,6 +13,13 @@ export function clock(moment) {
 /** Hours, minutes and seconds. @param {string | number} moment ISO or [ms] */
 export function clockToSecond(moment) {
   return `${clock(moment)}:${two(new Date(moment).getSeconds())}`;
+}
+
+/** Hours and minutes, with the day in front where it is not today. @param {string | number} moment ISO or [ms] @param {number} now_ms */
+export function clockFrom(moment, now_ms) {
+  if (dayOf(moment) === dayOf(now_ms)) return clock(moment);
+  const date = new Date(moment);
+  return `${date.getDate()} ${MONTHS[date.getMonth()]} ${clock(moment)}`;
 }
 
 /** The day as the tablet has it, ISO. @param {string | number} moment ISO or [ms] */

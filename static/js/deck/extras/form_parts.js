@@ -3,7 +3,7 @@
  */
 import { button, freshId } from '../../shared/controls.js';
 import { fill, make } from '../../shared/dom.js';
-import { clock, zoneText } from './clock.js';
+import { clockFrom, zoneText } from './clock.js';
 
 const MINUTE_MS = 60_000;
 
@@ -52,7 +52,7 @@ export function liveText({ label, value, onInput, tall = false, hint, attributes
 export function minuteChooser({ label, at_ms, now_ms, onChange }) {
   let chosen_ms = at_ms;
   const shown = make('strong', { class: 'minute-shown', role: 'status' });
-  const show = () => fill(shown, clock(chosen_ms), make('small', {}, ` ${zoneText(chosen_ms)}`));
+  const show = () => fill(shown, clockFrom(chosen_ms, now_ms()), make('small', {}, ` ${zoneText(chosen_ms)}`));
   const shift = (/** @type {number} */ to_ms) => { chosen_ms = Math.min(to_ms, now_ms()); show(); onChange(chosen_ms); };
   show();
   const step = (/** @type {number} */ minutes) => button(`${minutes < 0 ? '−' : '+'}${Math.abs(minutes)} min`, () => shift(chosen_ms + minutes * MINUTE_MS), { class: 'choice' });

@@ -16,9 +16,9 @@ export function burning(lamps) {
   return last && !last.off_at ? last : null;
 }
 
-/** Minutes with any lamp on so far, the running one counted up to now. @param {Lamp[]} lamps @param {number} now_ms */
+/** Whole minutes with any lamp on so far, the running one counted up to now. @param {Lamp[]} lamps @param {number} now_ms */
 export function minutesSoFar(lamps, now_ms) {
-  return lampMinutes(lampsOff(lamps, now_ms));
+  return Math.floor(lampMinutes(lampsOff(lamps, now_ms)));
 }
 
 /** Minutes since the lamp that is on was switched on, whole ones. @param {Lamp} lamp @param {number} now_ms */

@@ -3,18 +3,18 @@
  */
 import { button } from '../../shared/controls.js';
 import { make } from '../../shared/dom.js';
-import { clock } from './clock.js';
+import { clockFrom } from './clock.js';
 import { liveText, part } from './form_parts.js';
 import { LIFTING_RULE } from './stop_body.js';
 
 /** @typedef {import('./stop_body.js').Stop} Stop */
 
-/** @param {Stop} stop */
-export function stopFacts({ noticed_at, activity, cells, fragments, photographs = [], told, note }) {
+/** @param {Stop} stop @param {number} now_ms */
+export function stopFacts({ noticed_at, activity, cells, fragments, photographs = [], told, note }, now_ms) {
   const rows = [
-    ['Noticed', clock(noticed_at)], ['Seen', activity], ['Cells', cells.join(', ') || 'none named'], ['Fragments', fragments || 'nothing said'],
+    ['Noticed', clockFrom(noticed_at, now_ms)], ['Seen', activity], ['Cells', cells.join(', ') || 'none named'], ['Fragments', fragments || 'nothing said'],
     ['Photographs', photographs.length ? String(photographs.length) : 'none'], ...(note ? [['Note', note]] : []),
-    ...told.map(({ who, number, at, said }) => [`Told ${clock(at)}`, [who, number, said].filter(Boolean).join('; ')]),
+    ...told.map(({ who, number, at, said }) => [`Told ${clockFrom(at, now_ms)}`, [who, number, said].filter(Boolean).join('; ')]),
   ];
   return part('What is logged', make('dl', { class: 'facts' }, rows.flatMap(([name, text]) => [make('dt', {}, name), make('dd', {}, text)])));
 }

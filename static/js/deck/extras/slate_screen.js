@@ -93,8 +93,8 @@ export class SlateScreen {
     fill(this.buttons,
       button(`‹ ${step(-1)}`, () => this.change({ cell: step(-1) }), { 'aria-label': `Slate of ${step(-1)}` }),
       button(`${step(1)} ›`, () => this.change({ cell: step(1) }), { 'aria-label': `Slate of ${step(1)}` }),
-      button(`Lamp: ${side || 'none'}`, () => this.change({ side: after(SIDES, side) }), { 'aria-label': 'Next lamp side' }),
-      modes.length > 1 ? button(capital(modeName(mode)), () => this.change({ mode: after(modes, mode) }), { 'aria-label': 'Next light' }) : null,
+      button(`Lamp: ${side || 'none'}`, () => this.change({ side: after(SIDES, side) }), { 'aria-label': `Lamp: ${side || 'none'}. Take the next side` }),
+      modes.length > 1 ? button(capital(modeName(mode)), () => this.change({ mode: after(modes, mode) }), { 'aria-label': `${capital(modeName(mode))}. Take the next light` }) : null,
       button('Done', () => void this.deck.back()));
   }
 }

@@ -43,7 +43,7 @@ function showLamp(deck) {
 function showStops(deck) {
   const { stop } = deck.places;
   const show = () => {
-    const words = headWords(openStops(deck));
+    const words = headWords(openStops(deck), deck.platform.now_ms());
     stop.classList.toggle('is-open', Boolean(words));
     if (words) fill(stop, make('span', {}, words.title), make('small', {}, words.detail));
     else fill(stop, 'Stop card');

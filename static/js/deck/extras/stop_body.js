@@ -1,7 +1,7 @@
 /**
  * What does the stop card state, and in which words does the page speak of a stop? Pure: it sends nothing and rings nobody.
  */
-import { clock } from './clock.js';
+import { clockFrom } from './clock.js';
 
 /**
  * @typedef {object} Call
@@ -36,8 +36,8 @@ export function freshStop({ at, cell }) {
 }
 
 /** Whether anything was put on a card that was opened. @param {Stop} stop */
-export function isFilled({ activity, fragments, photographs, told, note }) {
-  return Boolean(activity || fragments || photographs?.length || told.length || note);
+export function isFilled({ activity, cells, fragments, photographs, told, note }) {
+  return Boolean(activity || fragments || photographs?.length || told.length || note || cells.length > 1);
 }
 
 /** What keeps a card from being logged, in words; empty when nothing does. @param {Stop} stop */
@@ -105,23 +105,24 @@ export function withFreeText(text, free, words) {
   return [...kept, free.trim()].filter(Boolean).join('; ');
 }
 
-/** Whom somebody told, in one sentence. @param {Stop} stop */
-export function toldSentence({ told }) {
+/** Whom somebody told, in one sentence. @param {Stop} stop @param {number} now_ms */
+export function toldSentence({ told }, now_ms) {
   if (!told.length) return NOBODY_TOLD;
   const last = told[told.length - 1];
   const others = told.length > 1 ? ` and ${told.length - 1} earlier ${told.length === 2 ? 'call' : 'calls'}` : '';
-  return `Told: ${last.who} at ${clock(last.at)}${others}.`;
+  return `Told: ${last.who} at ${clockFrom(last.at, now_ms)}${others}.`;
 }
 
 /**
  * What the head says of stops that are open; null when none is.
  * @param {Stop[]} open
+ * @param {number} now_ms
  * @returns {{title: string, detail: string} | null}
  */
-export function headWords(open) {
+export function headWords(open, now_ms) {
   if (!open.length) return null;
   const first = open.reduce((earliest, stop) => (stop.noticed_at < earliest.noticed_at ? stop : earliest));
   const untold = open.filter(({ told }) => !told.length).length;
   const told = untold ? 'nobody told' : `${first.told[0].who.split(',')[0]} told`;
-  return { title: open.length === 1 ? 'STOP OPEN' : `${open.length} STOPS OPEN`, detail: `since ${clock(first.noticed_at)}, ${told}` };
+  return { title: open.length === 1 ? 'STOP OPEN' : `${open.length} STOPS OPEN`, detail: `since ${clockFrom(first.noticed_at, now_ms)}, ${told}` };
 }

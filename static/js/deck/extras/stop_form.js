@@ -41,6 +41,7 @@ function chosen(text, word) {
 
 /** @param {import('../deck.js').Deck} deck @param {Stop} now @param {(change: Partial<Stop>) => void} change */
 function photographs(deck, now, change) {
+  if (!deck.record) return make('p', {}, 'No survey is prepared on this tablet, so no photograph can be kept with the card.');
   const count = make('p', { role: 'status' });
   const show = () => fill(count, now.photographs?.length ? `${now.photographs.length} on this card.` : 'None on this card yet.');
   show();

@@ -6,7 +6,7 @@ import { button } from '../../shared/controls.js';
 import { fill, make } from '../../shared/dom.js';
 import { madeAt } from '../core/canonical.js';
 import { STOP_CAUTIONS } from './cautions.js';
-import { clock, zoneText } from './clock.js';
+import { clockFrom, zoneText } from './clock.js';
 import { cautionList } from './form_parts.js';
 import { KeptForm } from './kept_form.js';
 import { LiftForm, stopFacts } from './open_stop.js';
@@ -50,7 +50,7 @@ export class StopScreen {
   /** @private the card on the disk, where it was not logged meanwhile; else an empty one @returns {Promise<Card>} */
   async unlogged() {
     const card = await this.kept.read().catch(() => null);
-    if (card && !this.deck.record?.stops.has(card.id)) return card;
+    if (card && isFilled(card.stop) && !this.deck.record?.stops.has(card.id)) return card;
     return { id: this.deck.platform.uuid7(), stop: freshStop({ at: madeAt(this.deck.platform.now_ms()), cell: this.deck.store.state.cell }) };
   }
 
@@ -70,7 +70,7 @@ export class StopScreen {
       onTold: (call) => this.tell({ ...call, at: madeAt(call.at_ms) }),
     });
     fill(this.element,
-      make('div', { class: 'card-head' }, make('h2', {}, this.open ? `Stop, open since ${clock(this.open.noticed_at)}` : 'Stop card'), button('Leave the card', () => void this.deck.back())),
+      make('div', { class: 'card-head' }, make('h2', {}, this.open ? `Stop, open since ${clockFrom(this.open.noticed_at, this.deck.platform.now_ms())}` : 'Stop card'), button('Leave the card', () => void this.deck.back())),
       cautionList(STOP_CAUTIONS), this.tabs,
       make('div', { class: 'card-columns' },
         make('div', {}, this.told, make('h3', {}, 'Ring'), telephones.element),
@@ -84,13 +84,13 @@ export class StopScreen {
     const open = openStops(this.deck);
     this.tabs.hidden = !open.length;
     const tab = (/** @type {string | null} */ id, /** @type {string} */ text) => button(text, () => this.show(id), { class: 'choice', 'aria-pressed': String(this.shown === id) });
-    fill(this.tabs, open.map((stop) => tab(stop.id, `Open since ${clock(stop.noticed_at)}`)), tab(null, 'Another stop'));
+    fill(this.tabs, open.map((stop) => tab(stop.id, `Open since ${clockFrom(stop.noticed_at, this.deck.platform.now_ms())}`)), tab(null, 'Another stop'));
   }
 
   /** @private */
   newPart() {
     const card = /** @type {Card} */ (this.card);
-    return [stopForm({ deck: this.deck, stop: card.stop, onChange: (change) => void this.change(change) }), this.timesHint()];
+    return [stopForm({ deck: this.deck, stop: card.stop, onChange: (change) => void this.change(change) }), button('Empty this card', () => void this.empty()), this.timesHint()];
   }
 
   /** @private stays at the lower edge while the card is scrolled */
@@ -108,14 +108,14 @@ export class StopScreen {
   /** @private @param {import('./stops.js').KnownStop} stop */
   openPart(stop) {
     const lift = new LiftForm({ onLift: async (reason) => this.restate({ ...lifted(await wholeStop(this.deck, stop), reason), id: stop.id }, 'Stop lifted.') });
-    return [stopFacts(stop), lift.element, this.timesHint()];
+    return [stopFacts(stop, this.deck.platform.now_ms()), lift.element, this.timesHint()];
   }
 
   /** @private */
   showTold() {
     const stop = this.open ?? /** @type {Card} */ (this.card).stop;
     this.told.classList.toggle('is-nobody', !stop.told.length);
-    fill(this.told, toldSentence(stop), !this.open && stop.told.length ? ' On the card; log the stop too.' : null);
+    fill(this.told, toldSentence(stop, this.deck.platform.now_ms()), !this.open && stop.told.length ? ' On the card; log the stop too.' : null);
   }
 
   /** @private @param {Partial<import('./stop_body.js').Stop>} change */
@@ -144,6 +144,14 @@ export class StopScreen {
     this.deck.places.full.scrollTop = 0;
     this.show(stop.state === 'open' ? stop.id : openStops(this.deck)[0]?.id ?? null);
     return true;
+  }
+
+  /** @private what stood on it is no stop and goes */
+  async empty() {
+    await this.deck.keep(() => this.kept.clear());
+    this.card = await this.unlogged();
+    this.deck.places.full.scrollTop = 0;
+    this.show(null);
   }
 
   /** @private */

@@ -36,7 +36,7 @@ export class Telephones {
   row({ name, role, number }) {
     return make('li', {},
       make('a', { class: 'button telephone', href: `tel:${number.replace(/[^+\d*#]/g, '')}` }, make('span', {}, name, role ? make('small', {}, ` ${role}`) : null), make('strong', {}, number)),
-      button('I rang them', () => this.ask({ who: role ? `${name}, ${role}` : name, number }), { 'aria-label': `I rang ${name}` }));
+      button('I rang them', () => this.ask({ who: role ? `${name}, ${role}` : name, number }), { 'aria-label': `I rang them: ${name}` }));
   }
 
   /** @private @param {{who: string, number: string}} known */

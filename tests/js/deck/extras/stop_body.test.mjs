@@ -1,9 +1,10 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { ACTIVITIES, NOBODY_TOLD, freeText, freshStop, headWords, isFilled, lifted, missingOf, stopBody, toggledWord, together, toldSentence, withCall, withFreeText } from '../../../../static/js/deck/extras/stop_body.js';
-import { clock, zoneText } from '../../../../static/js/deck/extras/clock.js';
+import { clock, clockFrom, zoneText } from '../../../../static/js/deck/extras/clock.js';
 
 const AT = '2026-11-18T10:42:00Z';
+const NOON = Date.parse('2026-11-18T12:00:00Z');
 const CARD = { ...freshStop({ at: AT, cell: 'C17' }), activity: 'water' };
 
 test('a fresh card names the minute and the cell and nothing else', () => {
@@ -17,8 +18,8 @@ test('a fresh card names the minute and the cell and nothing else', () => {
 test('a card says that nobody has been told until a call is logged', () => {
   const told = withCall(CARD, { who: 'Gil Alder, site manager', number: '555 0142', at: AT, said: 'stops the breaker' });
 
-  assert.equal(toldSentence(CARD), NOBODY_TOLD);
-  assert.equal(toldSentence(told), `Told: Gil Alder, site manager at ${clock(AT)}.`);
+  assert.equal(toldSentence(CARD, NOON), NOBODY_TOLD);
+  assert.equal(toldSentence(told, NOON), `Told: Gil Alder, site manager at ${clock(AT)}.`);
 });
 
 test('a call without a name is not logged', () => {
@@ -57,10 +58,10 @@ test('the head says the earliest open stop and whether anybody was told', () => 
   const later = { ...CARD, noticed_at: '2026-11-18T11:05:00Z' };
   const told = withCall(CARD, { who: 'Ines Fallow', at: AT });
 
-  assert.equal(headWords([]), null);
-  assert.deepEqual(headWords([CARD]), { title: 'STOP OPEN', detail: `since ${clock(AT)}, nobody told` });
-  assert.deepEqual(headWords([later, told]), { title: '2 STOPS OPEN', detail: `since ${clock(AT)}, nobody told` });
-  assert.equal(headWords([told])?.detail, `since ${clock(AT)}, Ines Fallow told`);
+  assert.equal(headWords([], NOON), null);
+  assert.deepEqual(headWords([CARD], NOON), { title: 'STOP OPEN', detail: `since ${clock(AT)}, nobody told` });
+  assert.deepEqual(headWords([later, told], NOON), { title: '2 STOPS OPEN', detail: `since ${clock(AT)}, nobody told` });
+  assert.equal(headWords([told], NOON)?.detail, `since ${clock(AT)}, Ines Fallow told`);
 });
 
 test('two versions of one stop keep every call, cell and photograph, and stay open until both are lifted', () => {
@@ -73,6 +74,14 @@ test('two versions of one stop keep every call, cell and photograph, and stay op
   assert.deepEqual([whole.cells, whole.photographs, whole.activity], [['C17', 'C18'], ['aa'], 'water']);
   assert.equal(whole.state, 'open');
   assert.equal(together([lifted(here, 'a'), lifted(there, 'b')]).lifted_because, 'a; b');
+});
+
+test('a moment of another day is shown with its day', () => {
+  const next = NOON + 24 * 3_600_000;
+
+  assert.equal(clockFrom(AT, NOON), clock(AT));
+  assert.equal(clockFrom(AT, next), `18 Nov ${clock(AT)}`);
+  assert.equal(headWords([CARD], next)?.detail, `since 18 Nov ${clock(AT)}, nobody told`);
 });
 
 test('a time is shown as the tablet has it, with its zone', () => {
