@@ -14,7 +14,8 @@ SECONDS_A_TAP = 1.2
 # Raising the tablet, framing and pressing the camera's own button; common practice, no source.
 SECONDS_A_PHOTOGRAPH = 15.0
 # Whether the screen takes an answer: not in the moment in which what is answered came up.
-TAKES_ANSWERS = f"{DECK}.screens.get({DECK}.store.state.screen)?.guard?.isOpen ?? true"
+GUARD = f"{DECK}.screens.get({DECK}.store.state.screen)?.guard"
+TAKES_ANSWERS = f"{GUARD}?.isOpen ?? true"
 COUNT_CLICKS = """
 () => {
   window.clicksHeard = 0;
@@ -78,7 +79,7 @@ class RoundHand:
 
     def saved(self):
         """Wait until what was done last is on the disk."""
-        wait_until(self.page, f"{DECK}.pending === 0")
+        wait_until(self.page, f"{DECK}.pending === 0 && !{GUARD}?.isBusy")
 
     def open_session(self, *, recorder):
         self.tap("#cautions-read")

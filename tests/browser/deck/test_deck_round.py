@@ -41,6 +41,23 @@ def on_deck(server, tablet):
     return RoundHand(page)
 
 
+@pytest.fixture
+def on_deck_unsent(demo_server, tablet):
+    """A prepared tablet that sends nothing, so that many tests can share one server."""
+    page = tablet.switch_on()
+    prepare(
+        page,
+        demo_server.url,
+        name="tablet that sends nothing",
+        account="ines",
+        resolution="No pictures",
+    )
+    page.goto(f"{demo_server.url}/deck/")
+    page.wait_for_selector(READY)
+    page.evaluate(f"{DECK}.sync.stop()")
+    return RoundHand(page)
+
+
 def corners_in(page, cell):
     """Five corners of a small shape in the lower half of a cell, away from its edges."""
     x0, y0, *_ = page.evaluate(f"{DECK}.plan.bounds('{cell}')")
@@ -257,8 +274,8 @@ def test_every_kind_of_answer_reaches_the_server_and_none_is_set_aside(on_deck, 
     assert page.evaluate(f"{DECK}.log.setAside()") == []
 
 
-def test_a_cell_is_open_again_when_an_answer_in_it_is_taken_back(on_deck):
-    hand, page = on_deck, on_deck.page
+def test_a_cell_is_open_again_when_an_answer_in_it_is_taken_back(on_deck_unsent):
+    hand, page = on_deck_unsent, on_deck_unsent.page
     hand.open_session(recorder="Tomas Sedge")
     hand.start_bay(page.evaluate(BUSIEST_BAY))
     answered = None
@@ -276,8 +293,8 @@ def test_a_cell_is_open_again_when_an_answer_in_it_is_taken_back(on_deck):
     assert page.evaluate(ASKED) is not None
 
 
-def test_the_stop_card_in_the_middle_of_an_edge_leaves_what_was_drawn(on_deck):
-    hand, page = on_deck, on_deck.page
+def test_the_stop_card_in_the_middle_of_an_edge_leaves_what_was_drawn(on_deck_unsent):
+    hand, page = on_deck_unsent, on_deck_unsent.page
     hand.open_session(recorder="Tomas Sedge")
     hand.start_bay(page.evaluate(BUSIEST_BAY))
     asked = first_area_asked(hand)

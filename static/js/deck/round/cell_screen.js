@@ -169,11 +169,11 @@ export class CellScreen {
     }
     if (asking === 'less' && item) {
       this.heading(`${item.item}: smaller or gone?`, 'Without treatment few things grow smaller. Look again before you state it.');
-      return this.deck.controls.show({ main: [{ id: 'smaller', label: 'Smaller: draw it', act: () => void this.draw(item, 'smaller') }, { id: 'not-found', label: 'Not found', act: () => void this.answer(item, 'not-found') }, leave] });
+      return this.deck.controls.show({ main: [{ id: 'smaller', label: 'Smaller: draw it', act: () => void this.draw(item, 'smaller') }, { id: 'not-found', label: 'Not found', act: () => void this.guard.once(() => this.answer(item, 'not-found')) }, leave] });
     }
     const texts = this.askingTexts(asking, item);
     this.heading(texts.title, texts.hint);
-    return this.deck.controls.show({ main: [leave], panel: causePanel({ causes: texts.causes, onCause: (cause) => void this.takeCause(asking, item, cause) }) });
+    return this.deck.controls.show({ main: [leave], panel: causePanel({ causes: texts.causes, onCause: (cause) => void this.guard.once(() => this.takeCause(asking, item, cause)) }) });
   }
 
   /** @private @param {NonNullable<Asking>} asking @param {Outline | null} item */
