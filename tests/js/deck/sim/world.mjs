@@ -50,7 +50,7 @@ export class World {
   }
 
   begin() {
-    const count = 1 + this.chance.under(3);
+    const count = this.chance.pick([1, 1, 1, 2, 2, 3]);
     for (let place = 0; place < count; place += 1) {
       const tablet = new Tablet(this, { id: this.newId(), name: `tablet ${place + 1}` });
       this.server.enrol(tablet.id);
@@ -84,7 +84,8 @@ export class World {
   }
 
   pause_ms() {
-    return this.chance.pick([0, 0, 50, 400, 3000, 20_000, 90_000]);
+    if (this.chance.happens(0.05)) return 90_000;
+    return this.chance.pick([0, 0, 50, 400, 3000, 12_000]);
   }
 
   async settle() {
