@@ -110,7 +110,21 @@ export class RecheckScreen {
         ...(unsure ? [{ id: 'look-again', label: `Look at ${name(unsure)}`, act: () => void this.lookAgain(unsure, false) }] : []),
         { id: 'walk', label: 'Walk', act: () => void this.deck.go('walk') },
       ],
+      others: this.left().length ? [{ id: 'two-more', label: 'Look at more', act: () => void this.guard.once(() => this.lookAtMore()) }] : [],
     });
+  }
+
+  /** What was answered "same" and not looked at again yet. @private @returns {Pick[]} */
+  left() {
+    const looked = new Set(this.recheck.picks.map(({ item }) => item));
+    return this.same().filter(({ item }) => !looked.has(item));
+  }
+
+  /** After a further bay two more are chosen. @private */
+  async lookAtMore() {
+    const picks = [...this.recheck.picks, ...chooseRechecks(this.left(), () => this.deck.platform.random())];
+    await this.round.change({ ...this.round.state, recheck: { ...this.recheck, picks } });
+    this.show();
   }
 
   /** @private @param {Recheck} recheck @param {boolean} draws */

@@ -67,7 +67,7 @@ export class WalkScreen {
   show() {
     const bay = /** @type {Bay} */ (this.bay);
     const lift = this.lifts.find(({ deck }) => deck === bay.deck) ?? this.lifts[0];
-    fill(this.element, make('h2', {}, 'Which bay next?'), this.standing(), this.choices(lift), this.lookedOver(), this.starting(bay), this.strip(lift), this.bayCells(bay), this.onward(), this.people());
+    fill(this.element, make('h2', {}, 'Which bay next?'), this.standing(), this.sameBay(), this.choices(lift), this.lookedOver(), this.starting(bay), this.strip(lift), this.bayCells(bay), this.onward(), this.people());
   }
 
   /** What is due and done on the whole wall in this light. @private */
@@ -77,6 +77,16 @@ export class WalkScreen {
     if (!due.length) return make('p', {}, `Nothing is due ${inMode(this.round.mode)} in this survey. Any bay can still be walked.`);
     if (!waiting.length) return make('p', {}, `All ${due.length} cells due are settled ${inMode(this.round.mode)}. Change the light, or sign and close the session.`);
     return make('p', {}, `${waiting.length} of ${due.length} cells due are open ${inMode(this.round.mode)}.`);
+  }
+
+  /** A bay that is finished in this light can be gone over in another one, while one stands before it. @private */
+  sameBay() {
+    const { bay, mode } = this.round.state;
+    if (!bay.length || bay.some((label) => !isSettled(this.stateOf(label)))) return null;
+    const others = this.deck.record.survey.modes.filter((/** @type {string} */ one) => one !== mode && bay.some((label) => !isSettled(this.round.stateOf(label, one))));
+    const { name } = bayOf(this.deck.plan, null, bay, this.round.due);
+    return make('div', { class: 'button-row round-start' }, make('p', {}, `Bay ${name} is settled ${inMode(mode)}.`),
+      others.map((/** @type {string} */ one) => button(`The same bay ${inMode(one)}`, () => void this.takeMode(one), { dataset: { again: one } })));
   }
 
   /** @private @param {{deck: string | null}} lift */
