@@ -155,6 +155,8 @@ export class Deck {
       await work();
       this.pending -= 1;
       if (!this.pending) this.showSaved('saved', 'Saved on this tablet');
+      // The disk takes again what it is given; the banner goes only when nothing said before is missing from it.
+      if (!this.log.memory.unwritten.size && !this.log.memory.photographs.size) this.banners.set('disk', null);
       return true;
     } catch (error) {
       this.pending -= 1;
