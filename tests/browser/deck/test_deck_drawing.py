@@ -156,6 +156,7 @@ def test_a_pen_once_seen_is_remembered_over_a_restart_until_fingers_are_let_in(p
     page.reload()
     page.wait_for_selector(READY)
     page.get_by_role("button", name="Put down outline").click()
+    expect(page.locator("#deck-said")).to_contain_text("put down")
     begin(page)
 
     hand.tap(AROUND[0])
