@@ -9,7 +9,13 @@ from pathlib import Path
 import pytest
 
 PROJECT = Path(__file__).parents[2]
-READERS = ["survey/settings.py", "survey/bootstrap.py", "tests/support/chromium.py"]
+READERS = [
+    "survey/settings.py",
+    "survey/bootstrap.py",
+    "tests/support/chromium.py",
+    "tests/js/deck/test_simulation.py",
+    "tests/survey/tablet/test_push_machine.py",
+]
 
 
 def variables() -> set[str]:
