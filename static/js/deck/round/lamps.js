@@ -3,10 +3,12 @@
  * Common practice, no source. Pure.
  */
 
+import { DAYLIGHT } from './session_body.js';
+
 /** @typedef {{setting: string, text: string, side: 'left' | 'right' | 'top' | 'below' | 'even'}} LampChoice */
 
 /** @type {LampChoice[]} */
-const DIFFUSE = [{ setting: 'diffuse', text: 'Diffuse', side: 'even' }, { setting: 'daylight', text: 'Daylight only', side: 'even' }];
+const DIFFUSE = [{ setting: 'diffuse', text: 'Diffuse', side: 'even' }, { setting: DAYLIGHT, text: 'Daylight only', side: 'even' }];
 /** @type {LampChoice[]} */
 const RAKING = [
   { setting: 'raking from the right', text: 'Raking from the right', side: 'right' }, { setting: 'raking from the left', text: 'Raking from the left', side: 'left' },

@@ -31,13 +31,17 @@ export function withBay(before, bay) {
   return [...new Set([...before, ...bay])];
 }
 
+/** The choice of a bay without any lamp. */
+export const DAYLIGHT = 'daylight';
+
 /**
- * What a lamp setting adds to the session: the one before goes off when the next comes on.
+ * What a lamp setting adds to the session: the one before goes off when the next comes on. Daylight is no lamp.
  * @param {any[]} lamps
  * @param {{setting: string, side: string}} lamp
  * @param {number} now_ms
  */
 export function withLamp(lamps, { setting, side }, now_ms) {
+  if (setting === DAYLIGHT) return lampsOff(lamps, now_ms);
   const last = lamps[lamps.length - 1];
   if (last && !last.off_at && last.setting === setting && last.side === side) return lamps;
   return [...lampsOff(lamps, now_ms), { setting, side, on_at: madeAt(now_ms) }];

@@ -38,6 +38,14 @@ test('the same lamp for the next bay goes on burning', () => {
   assert.equal(withLamp(lamps, { setting: 'diffuse', side: 'even' }, NINE_MS + 60_000), lamps);
 });
 
+test('daylight switches lamps off and counts as none', () => {
+  const burning = withLamp([], { setting: 'diffuse', side: 'even' }, NINE_MS);
+
+  const lamps = withLamp(burning, { setting: 'daylight', side: 'even' }, NINE_MS + 300_000);
+
+  assert.deepEqual(lamps.map(({ setting, off_at }) => [setting, off_at]), [['diffuse', '2026-11-18T09:05:00Z']]);
+});
+
 test('the minutes of two lamps that burn together are counted once', () => {
   const lamps = [{ on_at: '2026-11-18T09:00:00Z', off_at: '2026-11-18T09:30:00Z' }, { on_at: '2026-11-18T09:20:00Z', off_at: '2026-11-18T09:40:00Z' }];
 
