@@ -19,6 +19,7 @@ from django.urls import reverse
 
 # Icons that the manifest names; everything else is found from the page on.
 ICONS = ("img/mark-192.png", "img/mark-512.png")
+FIRST_MODULE = "js/deck/page.js"
 _ADDRESS = re.compile(r'''(?:src|href)="([^"]+)"''')
 _IMPORT = re.compile(r"""(?:^|[;}\s])(?:import|export)\b[^;'"]*?['"](\.{1,2}/[^'"]+)['"]""", re.M)
 _DYNAMIC = re.compile(r"""\bimport\(\s*['"](\.{1,2}/[^'"]+)['"]\s*\)""")
@@ -36,7 +37,7 @@ class Shell:
 
 def current_shell() -> Shell:
     """Return the shell that this server serves now."""
-    page = render_to_string("deck/deck.html")
+    page = render_to_string("deck/deck.html", page_context())
     digest = sha256(page.encode() + b"\0" + _worker_without_version().encode() + b"\0")
     named = [
         a.removeprefix(settings.STATIC_URL)
@@ -48,6 +49,12 @@ def current_shell() -> Shell:
         digest.update(name.encode() + b"\0" + _bytes_of(name) + b"\0")
     addresses = (reverse("tablet:deck"), reverse("tablet:manifest"), *map(static, names))
     return Shell(version=digest.hexdigest()[:16], addresses=addresses)
+
+
+def page_context() -> dict[str, list[str]]:
+    """Return what the page names beside its styles: every module, so that none has to wait."""
+    modules = sorted(name for name in _files_from((FIRST_MODULE,)) if name != FIRST_MODULE)
+    return {"modules": [static(name) for name in modules]}
 
 
 def _worker_without_version() -> str:

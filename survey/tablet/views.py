@@ -7,7 +7,7 @@ from django.templatetags.static import static
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
-from survey.tablet.shell import current_shell
+from survey.tablet.shell import current_shell, page_context
 
 GROUND = "#14100C"  # the lamp theme's ground
 
@@ -16,7 +16,7 @@ GROUND = "#14100C"  # the lamp theme's ground
 @require_GET
 def deck_page(request: HttpRequest) -> HttpResponse:
     """Show the shell; every datum comes by the API after sign-in."""
-    response = render(request, "deck/deck.html")
+    response = render(request, "deck/deck.html", page_context())
     response.headers["Cache-Control"] = "no-cache"
     response.headers["Permissions-Policy"] = "camera=(self), screen-wake-lock=(self)"
     return response

@@ -25,6 +25,7 @@ function places() {
 
 /** @returns {Promise<Deck>} */
 async function open() {
+  performance.mark('deck-modules');
   const platform = browserPlatform();
   /** @type {(error: Error) => void} */
   let tell = () => {};
@@ -32,9 +33,11 @@ async function open() {
   const storeName = openStoreName(localStorage);
   const disk = openDisk(storeName);
   const [log, settings, kept] = await Promise.all([TabletLog.open({ disk, platform }), DeckSettings.read(disk), readPack(disk)]);
+  performance.mark('deck-disk');
   const deck = new Deck({ disk, platform, log, settings, kept, storeName, openDisk, places: places() });
   tell = (error) => deck.diskTrouble(error);
   if (deck.pack) deck.record = await DeckRecord.open({ log, pack: deck.pack, plan: deck.plan, store: deck.store, platform });
+  performance.mark('deck-record');
   joinSync(deck, csrfToken);
   joinShell(deck);
   await deck.start();
