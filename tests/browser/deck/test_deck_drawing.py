@@ -177,6 +177,21 @@ def test_a_touch_that_is_cut_off_taps_nothing(page, hand):
     assert points(page) == 1
 
 
+def test_a_touch_that_is_cut_off_with_a_button_named_taps_nothing(page, hand):
+    x, y = hand.at(AROUND[1])
+
+    # Browsers differ in the button of a pointercancel; the standard's own default is the main one.
+    page.evaluate(
+        "([clientX, clientY]) => { const target = document.elementFromPoint(clientX, clientY);"
+        " const touch = { bubbles: true, pointerId: 77, pointerType: 'touch', isPrimary: true, button: 0, clientX, clientY };"
+        " for (const kind of ['pointerdown', 'pointercancel']) target.dispatchEvent(new PointerEvent(kind, touch)); }",
+        [x, y],
+    )
+    page.wait_for_timeout(SLOWER_THAN_A_BOUNCE_MS)
+
+    assert points(page) == 0
+
+
 def test_a_touch_that_is_cut_off_takes_no_point_out(page, hand):
     hand.tap(*AROUND)
     page.get_by_role("button", name="Close outline").click()
