@@ -4,7 +4,7 @@
  */
 import { madeAt, statementIn } from './canonical.js';
 import { unsentPhotographs } from './photographs.js';
-import { acknowledge, nextBatch, photographHeld, storePage } from './received.js';
+import { acknowledge, endRefill, nextBatch, photographHeld, storePage } from './received.js';
 import { readSync } from './rows.js';
 
 /** @typedef {import('./log.js').TabletLog} TabletLog */
@@ -86,19 +86,21 @@ export class Exchange {
 
   /** Fetch what others have said, page by page, up to the head. */
   async pull() {
-    let { cursor, epoch } = await this.sync();
+    let { cursor, epoch, isPartial } = await this.sync();
     for (;;) {
       const answer = await this.wire.pull(cursor);
       const contact = this.contactOf(answer);
       const { entries, head } = answer.body;
       if (!isPage(entries, cursor)) throw notTheServer();
-      if (!entries.length && contact.epoch === epoch) return;
+      if (!entries.length && contact.epoch === epoch) break;
       const change = await storePage(this.log.disk, entries, contact);
       if (!change) throw new EpochChanged(contact.epoch);
       this.log.changed(change);
       cursor = change.tally.sync.cursor;
-      if (!entries.length || !(head > cursor)) return;
+      if (!entries.length || !(head > cursor)) break;
     }
+    const refilled = isPartial && await endRefill(this.log.disk, String(epoch));
+    if (refilled) this.log.changed({ ...refilled, everything: true });
   }
 
   /** Send the photographs that the server does not hold. @returns {Promise<string>} why one was not taken, or the empty text */

@@ -81,7 +81,7 @@ export class TabletLog {
   async enrol({ device, wall, survey, epoch, name }) {
     await this.disk.run(['meta'], 'readwrite', async (tx) => {
       await tx.put('meta', { key: 'enrolment', device, wall, survey, name });
-      await writeSync(tx, { epoch, cursor: 0, server_ms: null, contact_ms: null });
+      await writeSync(tx, { epoch, cursor: 0, server_ms: null, contact_ms: null, isPartial: false });
     });
     this.enrolled = { device, wall, survey, epoch, name };
     this.tell({ rows: [], everything: false });

@@ -97,7 +97,7 @@ export function storePage(disk, entries, contact) {
     const aside = await readAside(tx);
     if (aside.some((id) => back.has(id))) await writeAside(tx, aside.filter((id) => !back.has(id)));
     const cursor = Math.max(sync.cursor, ...entries.map(({ seq }) => seq));
-    await writeSync(tx, { epoch: sync.epoch, cursor, ...heard(sync, contact) });
+    await writeSync(tx, { ...sync, cursor, ...heard(sync, contact) });
     return { rows: changed, tally: await readTally(tx) };
   });
 }
@@ -119,7 +119,24 @@ export function beginEpoch(disk, epoch) {
     }
     for (const row of await tx.all('blobs')) if (row.held) await tx.put('blobs', { ...row, held: null });
     await writeAside(tx, []);
-    await writeSync(tx, { ...sync, epoch, cursor: 0, server_ms: null });
+    await writeSync(tx, { ...sync, epoch, cursor: 0, server_ms: null, isPartial: true });
+    return { rows: [], tally: await readTally(tx) };
+  });
+}
+
+/**
+ * A new epoch is pulled up to its head: what others had said and the server lost stands here no longer. It comes back when
+ * the tablet that said it sends it again; own entries stay, they are on their way.
+ * @param {Disk} disk
+ * @param {string} epoch
+ * @returns {Promise<Change | null>} null when the epoch is another
+ */
+export function endRefill(disk, epoch) {
+  return disk.run(STORES, 'readwrite', async (tx) => {
+    const sync = await readSync(tx);
+    if (sync.epoch !== epoch) return null;
+    for (const { id, own, seq } of await tx.all('entries')) if (!own && seq === null) await tx.delete('entries', id);
+    await writeSync(tx, { ...sync, isPartial: false });
     return { rows: [], tally: await readTally(tx) };
   });
 }

@@ -19,7 +19,7 @@ import { unsentPhotographs } from './photographs.js';
  * @typedef {{device_seq: number, id: string, size: number}} OutboxRow
  * @typedef {{digest: string, mime: string, size: number, kept_ms: number, held: Held | null}} PhotographRow
  * @typedef {{device: string, wall: string, survey: string, epoch: string, name: string}} Enrolment
- * @typedef {{epoch: string | null, cursor: number, server_ms: number | null, contact_ms: number | null}} SyncRow how far this tablet has pulled in which epoch; the last contact by the server's clock and by this tablet's
+ * @typedef {{epoch: string | null, cursor: number, server_ms: number | null, contact_ms: number | null, isPartial: boolean}} SyncRow how far this tablet has pulled in which epoch; the last contact by the server's clock and by this tablet's; whether a new epoch is not yet pulled up to its head
  * @typedef {{first: number, done: number, last: number}} ActsRow numbers of the acts kept; those behind "done" can be done again
  */
 
@@ -30,12 +30,12 @@ export const MOST_ACTS = 400;
 
 /** @param {Tx} tx @returns {Promise<SyncRow>} */
 export async function readSync(tx) {
-  return (await tx.get('meta', 'sync')) ?? { epoch: null, cursor: 0, server_ms: null, contact_ms: null };
+  return (await tx.get('meta', 'sync')) ?? { epoch: null, cursor: 0, server_ms: null, contact_ms: null, isPartial: false };
 }
 
 /** @param {Tx} tx @param {SyncRow} sync */
-export async function writeSync(tx, { epoch, cursor, server_ms, contact_ms }) {
-  await tx.put('meta', { key: 'sync', epoch, cursor, server_ms, contact_ms });
+export async function writeSync(tx, { epoch, cursor, server_ms, contact_ms, isPartial }) {
+  await tx.put('meta', { key: 'sync', epoch, cursor, server_ms, contact_ms, isPartial });
 }
 
 /** @param {Tx} tx @returns {Promise<string[]>} ids of own entries that the server set aside */

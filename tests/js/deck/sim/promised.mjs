@@ -18,10 +18,18 @@ export class Promised {
     this.drafts = new Map();
     /** @type {Map<string, string>} own entries ever committed to a disk, and their digests */
     this.written = new Map();
+    /** @type {Map<string, Tablet>} which tablet's own each of them is */
+    this.writers = new Map();
     /** @type {Map<string, string>} tablet and number -> entry that waits or waited */
     this.numbers = new Map();
     this.refusals = 0;
     this.forgotten = 0;
+  }
+
+  /** An own entry was committed to a disk. @param {Tablet} tablet @param {{id: string, digest: string}} row */
+  wrote(tablet, { id, digest }) {
+    this.written.set(id, digest);
+    this.writers.set(id, tablet);
   }
 
   /** An append was reported as kept. @param {{page: Page, ids: string[], kept: any}} said */

@@ -101,8 +101,7 @@ function diverged({ server }, tablet) {
   });
   for (const row of local.values()) {
     const there = server.byId.get(row.id);
-    if (row.seq === null && !row.own) continue; // another's, which a recovered server lost
-    if (row.seq !== null ? there?.seq !== row.seq : !row.aside) found.push(`DIVERGED: ${tablet.name} holds ${row.id} at ${row.seq}, the server at ${there?.seq}`);
+    if (row.seq !== null ? there?.seq !== row.seq : !row.own || !row.aside) found.push(`DIVERGED: ${tablet.name} holds ${row.id} at ${row.seq}, the server at ${there?.seq}`);
   }
   found.push(...otherHeads(server, tablet, [...local.values()].filter(({ seq }) => seq !== null)));
   return found;
@@ -130,9 +129,9 @@ function otherHeads(server, tablet, rows) {
  */
 export function watchCommit({ server, promised, time }, tablet, writes) {
   for (const { name, key, value, gone } of writes) {
-    if (name === 'entries' && !gone && value.own) promised.written.set(key, value.digest);
+    if (name === 'entries' && !gone && value.own) promised.wrote(tablet, value);
     if (name === 'outbox' && !gone) promised.numbers.set(`${tablet.id} ${key}`, value.id);
-    if (!gone) continue;
+    if (!gone || (name === 'entries' && promised.writers.get(key) !== tablet)) continue; // another's, which a recovered server lost
     if (name === 'outbox') {
       const id = promised.numbers.get(`${tablet.id} ${key}`) ?? '';
       if (!server.taken.has(`${id} ${promised.written.get(id)}`)) promised.broken(`${tablet.name} let entry ${id} go before the server took it`);
