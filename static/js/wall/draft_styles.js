@@ -30,7 +30,9 @@ export function draftStyles(marks, draftNow) {
     const code = draft.stated.term;
     if (plain.type.endsWith('Polygon') && code) styles.unshift(new ol.style.Style({ fill: new ol.style.Fill({ color: marks.hatch(code, ratio) ?? 'rgba(0,0,0,0)' }) }));
     const points = lines(plain).flatMap((line) => line.points);
-    if (points.length <= 400) styles.push(new ol.style.Style({ image: points.length > 24 ? smallHandle : handle, geometry: new ol.geom.MultiPoint(points) }));
+    // While an edge, a hole or a part is added, no finished point can be taken hold of.
+    const canBeHeld = !(draft.adding && plain.type.endsWith('Polygon'));
+    if (canBeHeld && points.length <= 400) styles.push(new ol.style.Style({ image: points.length > 24 ? smallHandle : handle, geometry: new ol.geom.MultiPoint(points) }));
     if (draft.sketch.length > 2 && draft.kind === 'area' && plain.type === 'LineString' && String(points[0]) === String(draft.sketch[0])) {
       styles.push(new ol.style.Style({ image: firstHandle, geometry: new ol.geom.Point(points[0]) }));
     }

@@ -105,7 +105,7 @@ export class DrawScreen {
 
   /** @private @param {import('../../wall/draft.js').Draft} draft */
   shapePanel(draft) {
-    return make('div', { class: 'deck-statements' }, shapeControls(draft, this).map(({ id, label, pressed, act }) => make('button', { type: 'button', class: 'button', dataset: { control: id }, 'aria-pressed': pressed === undefined ? null : String(pressed), onclick: act }, label)));
+    return make('div', { class: 'deck-term-grid' }, shapeControls(draft, this).map(({ id, label, pressed, act }) => make('button', { type: 'button', class: 'button', dataset: { control: id }, 'aria-pressed': pressed === undefined ? null : String(pressed), onclick: act }, label)));
   }
 
   /** @private @param {import('../../wall/draft.js').Draft | null} draft */

@@ -135,6 +135,7 @@ export class PenWork {
     this.isBusy = true;
     const isKept = await this.deck.keep(() => this.deck.record.withdraw(id, reason));
     this.isBusy = false;
+    if (isKept) this.lastAside = null;
     if (isKept) this.deck.say(`${outline.item} withdrawn: ${reason}. Undo brings it back.`, 'ok');
   }
 
