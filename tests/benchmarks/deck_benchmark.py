@@ -119,7 +119,8 @@ def report(starts, vertices):
         f"load {os.getloadavg()[0]:.1f} on {os.cpu_count()} processors, {SLOW_DOWN} times CPU slow-down"
     )
     print(
-        f"first cell drawn, no server: median {statistics.median(starts):.2f} s, worst {max(starts):.2f} s"
+        f"first cell drawn, no server: best {min(starts):.2f} s,"
+        f" median {statistics.median(starts):.2f} s, worst {max(starts):.2f} s"
         f" of {len(starts)} (limit {START_LIMIT_S} s)"
     )
     print(

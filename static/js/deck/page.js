@@ -39,8 +39,10 @@ async function open() {
   if (deck.pack) deck.record = await DeckRecord.open({ log, pack: deck.pack, plan: deck.plan, store: deck.store, platform });
   performance.mark('deck-record');
   joinSync(deck, csrfToken);
-  joinShell(deck);
   await deck.start();
+  // Neither server nor newer version is looked for before the person sees the wall.
+  deck.sync?.start();
+  joinShell(deck);
   deck.plate?.map.once('rendercomplete', () => performance.mark('deck-cell-drawn'));
   deck.plate?.map.render();
   return deck;

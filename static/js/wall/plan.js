@@ -32,12 +32,14 @@ export class WallPlan {
     this.obstructions = data.layout.obstructions ?? [];
     /** @type {string[]} every cell, in reading order */
     this.labels = this.grid.labels();
+    /** @private asked for of every cell, for every outline @type {Map<string, number[]>} */
+    this.boundsOfLabels = new Map(this.labels.map((label) => [label, this.grid.bounds(label)]));
     this.extent = [0, 0, this.width_in, this.height_in];
   }
 
   /** @param {string} label @returns {[number, number, number, number]} */
   bounds(label) {
-    return /** @type {[number, number, number, number]} */ ([...this.grid.bounds(label)]);
+    return /** @type {[number, number, number, number]} */ ([...(this.boundsOfLabels.get(label) ?? this.grid.bounds(label))]);
   }
 
   /** @param {number} x_in @param {number} y_in @returns {string | null} */

@@ -29,7 +29,6 @@ export function joinSync(deck, token) {
   window.addEventListener('online', () => deck.sync.tryNow());
   window.addEventListener('pageshow', () => deck.sync.tryNow());
   document.addEventListener('visibilitychange', () => { if (!document.hidden) deck.sync.tryNow(); });
-  deck.sync.start();
 }
 
 /** @param {Deck} deck */
