@@ -26,6 +26,8 @@ export class Controls {
     this.panel = panel;
     /** @type {Map<string, () => void>} */
     this.acts = new Map();
+    /** @type {WeakMap<HTMLElement, string>} what each button shows */
+    this.looks = new WeakMap();
   }
 
   /**
@@ -56,12 +58,16 @@ export class Controls {
 
   /** @private @param {HTMLElement} button @param {Control} control @param {string} size */
   dress(button, { id, label, detail, kind, pressed, disabled = false, wide, picture, act }, size) {
+    this.acts.set(id, act);
+    // With every tapped point the same controls are shown again: what looks the same is left alone.
+    const look = JSON.stringify([size, label, detail, kind, pressed, disabled, wide, Boolean(picture)]);
+    if (!picture && this.looks.get(button) === look) return button;
+    this.looks.set(button, look);
     button.className = ['button', size, kind ? `button-${kind}` : '', wide ? 'is-wide' : ''].filter(Boolean).join(' ');
     fill(button, picture, make('span', {}, label), detail ? make('small', {}, detail) : null);
     if (pressed === undefined) button.removeAttribute('aria-pressed');
     else button.setAttribute('aria-pressed', String(pressed));
     /** @type {HTMLButtonElement} */ (button).disabled = disabled;
-    this.acts.set(id, act);
     return button;
   }
 }

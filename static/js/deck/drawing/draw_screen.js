@@ -36,6 +36,7 @@ export class DrawScreen {
     this.withdraws = false;
     /** Whether holes, further parts and points to take out are offered in the place of statements. */
     this.shapes = false;
+    this.said = '';
     /** @type {import('./kept_drafts.js').DraftRow[]} */
     this.aside = [];
     this.element = make('section', { class: 'deck-screen is-plate deck-draw-note', 'aria-label': DrawScreen.title });
@@ -145,6 +146,9 @@ export class DrawScreen {
 
   /** @private @param {Node | null} swatch @param {string} what @param {string} sentence */
   say(swatch, what, sentence) {
+    const said = `${what} ${sentence}`;
+    if (this.said === said) return;
+    this.said = said;
     fill(this.element, make('p', { class: 'deck-now' }, swatch, make('strong', {}, what), ' ', sentence));
   }
 
