@@ -83,7 +83,8 @@ export class DrawScreen {
   /** @private */
   async readAside() {
     const { cell, mode } = this.deck.store.state;
-    const rows = await this.deck.drafts.others();
+    // A disk that fails says so itself, and stands in nobody's way who draws.
+    const rows = await this.deck.drafts.others().catch(() => []);
     this.aside = rows.filter((row) => row.mode === mode && (row.cell === cell || this.deck.store.state.bay.includes(row.cell)));
   }
 

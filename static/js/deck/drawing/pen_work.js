@@ -112,9 +112,9 @@ export class PenWork {
   /** @param {string} id of a draft that was put aside */
   async takeUp(id) {
     if (!(await this.putAside())) return false;
-    const found = await this.keeper.takeUp(id);
-    if (!found) {
-      this.deck.say('That outline is open in another tab of this tablet. Go on there, or close that tab.', 'error');
+    const found = await this.keeper.takeUp(id).catch((error) => /** @type {Error} */ (error));
+    if (!found || found instanceof Error) {
+      this.deck.say(found ? `The outline could not be read: ${found.message}` : 'That outline is open in another tab of this tablet. Go on there, or close that tab.', 'error');
       return false;
     }
     this.show(found.draft, found.head);

@@ -20,8 +20,8 @@ export async function startDrawing(deck) {
   store.watch(['draft'], ({ draft, cell, mode }) => keeper.hold(draft, { cell, mode }));
   store.watch(['draftStep'], () => keeper.changed());
   store.watch(['draft', 'draftStep'], ({ draft }) => { plate.holdsStill = Boolean(draft && !draft.isEmpty); });
-  store.watch(['penSeen'], ({ penSeen }) => { if (penSeen !== Boolean(settings.get('penSeen'))) void settings.set('penSeen', penSeen); });
-  store.watch(['examinationStep'], () => void forgetOfDoneCells(deck, keeper));
+  store.watch(['penSeen'], ({ penSeen }) => { if (penSeen !== Boolean(settings.get('penSeen'))) void deck.keep(() => settings.set('penSeen', penSeen)); });
+  store.watch(['examinationStep'], () => void forgetOfDoneCells(deck, keeper).catch(() => {})); // a disk that fails says so itself
   showOnPlate(deck);
   if (await deck.pen.restore()) {
     await deck.go('draw');
