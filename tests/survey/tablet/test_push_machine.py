@@ -1,6 +1,6 @@
 """Does the server keep what tablets send, whatever the order in which calls arrive or fail?
 
-500 runs of 30 steps on SQLite, 150 on PostgreSQL, where a step takes about twice as long. The
+500 runs of 30 steps on SQLite, 60 on PostgreSQL, where a step takes about twice as long. The
 environment variable PONTATA_PUSH_RUNS asks for another number.
 """
 
@@ -23,7 +23,7 @@ from tests.support.tablet_calls import ANSWERED, new_client
 pytestmark = [pytest.mark.django_db, pytest.mark.database, pytest.mark.long]
 
 STEPS = 30
-RUNS = {"sqlite": 500, "postgresql": 150}
+RUNS = {"sqlite": 500, "postgresql": 60}
 
 
 @dataclass
