@@ -87,7 +87,7 @@ export class Draft {
   /** Add a point to the line being drawn; a point term takes it at once. @param {Point} point */
   addPoint(point) {
     const placed = snapPoint(point);
-    if (this.kind === 'point') return this.become({ geometry: withPoint(this.geometry, placed) });
+    if (this.kind === 'point') return this.become({ geometry: withPoint(this.geometry, placed), sketch: [] });
     const last = this.sketch[this.sketch.length - 1];
     if (last && last[0] === placed[0] && last[1] === placed[1]) return undefined;
     return this.become({ sketch: [...this.sketch, placed] });
@@ -198,6 +198,7 @@ export class Draft {
 
   /** @private @param {Point[]} points @returns {Geometry} */
   withPart(points) {
+    if (this.kind === 'point') return /** @type {Geometry} */ (points.reduce((/** @type {Geometry | null} */ geometry, point) => withPoint(geometry, point), this.geometry));
     if (this.kind === 'line' && this.geometry && this.role === 'edge') return withLongerLine(this.geometry, points);
     if (this.kind === 'line') return withLineString(this.geometry, points);
     if (this.geometry && this.role === 'edge') return withNewEdge(this.geometry, points);

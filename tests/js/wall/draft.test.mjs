@@ -120,6 +120,15 @@ test('points of a point term gather in one outline', () => {
   assert.equal(draft.sizes.points, 3);
 });
 
+test('a point that was put in by hand becomes a point when it is finished', () => {
+  const draft = new Draft({ kind: 'point' });
+  draft.insertPoint([0], 0, [3, 4]);
+
+  draft.finish();
+
+  assert.deepEqual(draft.geometry, { type: 'Point', coordinates: [3, 4] });
+});
+
 test('an area keeps its last three points', () => {
   const draft = drawn('area', square.slice(0, 3));
   draft.finish();

@@ -43,7 +43,7 @@ test('whatever was drawn comes back with every step back and forth', () => {
     assert.deepEqual(back.shape, draft.shape);
     assert.deepEqual(back.stated, draft.stated);
     assert.deepEqual(everyState(back), everyState(draft));
-  }), { numRuns: 400 });
+  }), { numRuns: 3000 });
 });
 
 test('a copy of an outline that nobody changed yet comes back as it is', () => {
