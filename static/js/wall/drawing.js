@@ -28,8 +28,9 @@ export class Drawing {
    * @param {number} [options.grasp_px] how near to a point one takes hold of it
    * @param {boolean} [options.endsOnDoubleTap] whether two quick taps finish the line; a glove that bounces must not
    * @param {(stroke: Point[] | null, tolerance_in: number) => void} [options.onStroke] told while a stroke is being drawn, and of its end
+   * @param {(show: () => void) => void} [options.showStep] shows a step of the draft at a time of its own choice
    */
-  constructor({ plate, store, plan, grasp_px = 18, endsOnDoubleTap = true, onStroke = () => {} }) {
+  constructor({ plate, store, plan, grasp_px = 18, endsOnDoubleTap = true, onStroke = () => {}, showStep = (show) => show() }) {
     this.plate = plate;
     /** @type {import('./state.js').Store<DrawingState & any>} */
     this.store = store;
@@ -51,7 +52,9 @@ export class Drawing {
     plate.activeSource.addFeatures([this.shape, this.sketch, this.rubber, this.marker]);
     plate.activeLayer.setStyle(draftStyles(plate.marks, () => store.state.draft));
     this.addInteractions();
-    store.watch(['draft', 'draftStep', 'tool'], () => this.show());
+    const show = () => this.show();
+    store.watch(['draft', 'tool'], show);
+    store.watch(['draftStep'], () => showStep(show));
   }
 
   /** @private */

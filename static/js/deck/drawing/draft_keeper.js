@@ -19,6 +19,8 @@ import { allDrafts, changeOf, dropDrafts, readDraft, writeChange } from './kept_
 export const STROKE_EVERY_MS = 250;
 /** How soon a write that failed is tried again [ms]. */
 export const AGAIN_AFTER_MS = 2000;
+/** The latest at which the page shows a step, written or not [ms]. */
+export const SHOWN_WITHIN_MS = 60;
 
 export class DraftKeeper {
   /**
@@ -33,6 +35,8 @@ export class DraftKeeper {
     this.keep = keep;
     /** @type {Held | null} */
     this.held = null;
+    /** @type {Set<() => void>} what waits to be shown */
+    this.shows = new Set();
     /** @type {Draft | null} a draft on its way into the record, which is not kept anew */
     this.away = null;
     /** @type {Stroke | null} */
@@ -65,6 +69,22 @@ export class DraftKeeper {
   /** Resolves when nothing waits to be written, or the disk refused it. */
   async settled() {
     while (this.writing) await this.writing;
+  }
+
+  /**
+   * Show a step once it is on the disk, so that drawing it never keeps it from there; a slow disk is not waited for.
+   * @param {() => void} show the same function for the same part of the page, so that it is shown once
+   */
+  afterwards(show) {
+    if (this.shows.has(show)) return;
+    this.shows.add(show);
+    const late = new Promise((resolve) => this.platform.later(() => resolve(undefined), SHOWN_WITHIN_MS));
+    // Who changed the draft has not told the keeper yet when the page's parts are told.
+    const written = Promise.resolve().then(() => this.settled());
+    void Promise.race([written, late]).then(() => {
+      this.shows.delete(show);
+      show();
+    });
   }
 
   /** A stroke goes on, or has ended. @param {import('../../wall/geometry.js').Point[] | null} points @param {number} tolerance_in */

@@ -43,7 +43,9 @@ export class DrawScreen {
     this.chooser = new TermChooser({ marks: deck.marks, onTake: (code) => void this.takeTerm(code) });
     this.statements = new StatementButtons({ marks: deck.marks, onChange: () => deck.store.step('draftStep'), onChangeTerm: () => this.chooseTerm() });
     this.withdrawal = new WithdrawPanel({ onReason: (reason) => void this.withdraw(reason), onLeave: () => this.setWithdraws(false) });
-    deck.store.watch(['draft', 'draftStep', 'tool', 'freehand', 'penSeen', 'chosen', 'recordStep', 'mode'], () => { if (this.isShown) this.show(); });
+    const show = () => { if (this.isShown) this.show(); };
+    deck.store.watch(['draft', 'tool', 'freehand', 'penSeen', 'chosen', 'recordStep', 'mode'], show);
+    deck.store.watch(['draftStep'], () => deck.drafts.afterwards(show));
     deck.plate.map.on('click', (/** @type {any} */ event) => this.tap(event));
   }
 

@@ -16,7 +16,7 @@ export async function startDrawing(deck) {
   deck.drafts = keeper;
   deck.pen = new PenWork(deck, keeper);
   store.set({ penSeen: Boolean(settings.get('penSeen')) });
-  deck.drawing = new Drawing({ plate, store, plan, grasp_px: GRASP_PX, endsOnDoubleTap: false, onStroke: (stroke, tolerance_in) => keeper.strokeMoved(stroke, tolerance_in) });
+  deck.drawing = new Drawing({ plate, store, plan, grasp_px: GRASP_PX, endsOnDoubleTap: false, onStroke: (stroke, tolerance_in) => keeper.strokeMoved(stroke, tolerance_in), showStep: (show) => keeper.afterwards(show) });
   store.watch(['draft'], ({ draft, cell, mode }) => keeper.hold(draft, { cell, mode }));
   store.watch(['draftStep'], () => keeper.changed());
   store.watch(['draft', 'draftStep'], ({ draft }) => { plate.holdsStill = Boolean(draft && !draft.isEmpty); });

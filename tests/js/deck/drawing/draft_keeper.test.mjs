@@ -249,3 +249,18 @@ test('while an outline goes into the record, nothing of it is written anew', asy
   page.keeper.released(held, { isInRecord: false });
   assert.equal(page.keeper.id, held.id);
 });
+
+test('a step is shown once, and only when the disk has it', async () => {
+  const page = new Tablet().open();
+  const draft = underPen(page, new Draft({ kind: 'area' }));
+  const shown = [];
+  const show = () => shown.push(page.said.at(-1));
+
+  draft.addPoint([10, 10]);
+  page.keeper.afterwards(show);
+  page.keeper.afterwards(show);
+  await page.keeper.settled();
+  await new Promise((turn) => { setTimeout(turn); });
+
+  assert.deepEqual(shown, ['saved']);
+});
