@@ -87,6 +87,8 @@ def serve(
             trusting = trust_command(host, port, encryption)
             children.append(("page of trust", _start(trusting, encryption)))
         _wait_until_open(host, port, children)
+        if encryption:
+            _wait_until_open(host, encryption.trust_port, children)
         announce()
         _wait_for_an_end(children)
     except (KeyboardInterrupt, StopAsked):
