@@ -139,7 +139,7 @@ def test_the_sign_in_runs_out_and_nothing_is_dropped(server, tablet):
     open_deck(page, server.url)
     page.evaluate(SPEAK, 7)
     page.wait_for_timeout(800)
-    page.reload()
+    open_deck(page, server.url)
     wait_until(page, f"{DECK}.sync.state.phase === 'sign-in'")
     assert page.get_by_text("The sign-in has run out. Work goes on").first.is_visible()
     assert unsent(page)["entries"] >= len(reported.entries) > 0
