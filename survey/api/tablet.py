@@ -240,7 +240,9 @@ class TabletPush(TabletView):
             else receipt.to_json()
             for receipt, value in zip(receipts, values, strict=True)
         ]
-        return Response(_said(found, receipts=lines, received_to=found.received_to))
+        # As it stands after the push: somebody may have closed the survey in between.
+        held = open_tablet(tablet)
+        return Response(_said(held, receipts=lines, received_to=held.received_to))
 
 
 class TabletPull(TabletView):
@@ -307,8 +309,6 @@ class TabletBlob(TabletView):
 
 def _said(tablet: Tablet, **more: Any) -> dict[str, Any]:
     """Return an answer with what every answer to a tablet says."""
-    tablet.survey.refresh_from_db(fields=["state"])
-    tablet.refresh_from_db(fields=["retired_at"])
     return {
         "contract": CONTRACT,
         "epoch": str(installation().epoch),

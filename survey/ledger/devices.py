@@ -8,6 +8,7 @@ import json
 import uuid
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 from django.db import OperationalError, transaction
@@ -29,6 +30,7 @@ from survey.ledger.models import Entry, Logbook, SetAside, SetAsideSettled
 from survey.ledger.services import append, keep_aside, keep_draft_aside, raw_of
 
 Refuse = Callable[[Draft], None]
+Key = tuple[uuid.UUID, str]  # an entry's id and the digest of its statement
 STATED = (
     "body",
     "id",
@@ -54,6 +56,10 @@ class Sent:
     draft: Draft | None
     reason: str
     digest: str = ""
+
+    @cached_property
+    def raw_digest(self) -> str:
+        return digest_of(self.raw)
 
 
 def read_sent(value: Any, *, sender: str) -> Sent:
@@ -96,13 +102,11 @@ def take_from_device(
     locked = Logbook.objects.select_for_update().get(pk=logbook.pk)
     sent = [read_sent(value, sender=writer.name) for value in values]
     aside = _aside_already(sent, locked, writer)
-    drafts = [
-        one.draft for one in sent if one.draft is not None and digest_of(one.raw) not in aside
-    ]
-    taken = _append_all(_once(drafts), logbook=locked, writer=writer, refuse=refuse)
+    fresh = [one for one in sent if one.raw_digest not in aside]
+    taken = _append_all(_drafts_once(fresh), logbook=locked, writer=writer, refuse=refuse)
     receipts = []
     for one, value in zip(sent, values, strict=True):
-        kept = aside.get(digest_of(one.raw))
+        kept = aside.get(one.raw_digest)
         if kept is None and one.draft is not None:
             key = (one.draft.id, one.digest)
             receipts.append(replace(taken[key], digest=one.digest))
@@ -128,17 +132,21 @@ def _said_again(receipt: Receipt) -> Receipt:
     return replace(receipt, status=ALREADY_THERE) if stored else receipt
 
 
-def _once(drafts: Sequence[Draft]) -> list[Draft]:
-    """Drop what a batch repeats word for word; the first one stands for both."""
-    return list({raw_of(draft): draft for draft in drafts}.values())
+def _drafts_once(sent: Sequence[Sent]) -> dict[Key, Draft]:
+    """Return the drafts of a batch in order; of what it repeats the first one stands for all."""
+    once: dict[Key, Draft] = {}
+    for one in sent:
+        if one.draft is not None:
+            once.setdefault((one.draft.id, one.digest), one.draft)
+    return once
 
 
 def _append_all(
-    drafts: Sequence[Draft], *, logbook: Logbook, writer: Writer, refuse: Refuse | None
-) -> dict[tuple[uuid.UUID, str], Receipt]:
+    keyed: Mapping[Key, Draft], *, logbook: Logbook, writer: Writer, refuse: Refuse | None
+) -> dict[Key, Receipt]:
     """Append a batch at once, or one by one where something in it breaks the program."""
     aside = replace(writer, sets_aside=True)
-    digests = [digest_of(canonical_bytes(draft.statement())) for draft in drafts]
+    drafts = list(keyed.values())
     try:
         with transaction.atomic():
             receipts = append(drafts, logbook=logbook, writer=aside, refuse=refuse)
@@ -148,10 +156,7 @@ def _append_all(
         receipts = [
             _append_one(draft, logbook=logbook, writer=aside, refuse=refuse) for draft in drafts
         ]
-    return {
-        (draft.id, digest): receipt
-        for draft, digest, receipt in zip(drafts, digests, receipts, strict=True)
-    }
+    return dict(zip(keyed, receipts, strict=True))
 
 
 def _append_one(
@@ -170,7 +175,7 @@ def _append_one(
 
 def _aside_already(sent: Sequence[Sent], logbook: Logbook, writer: Writer) -> dict[str, SetAside]:
     """Return what of this batch was set aside before and has not been taken since, by digest."""
-    digests = {digest_of(one.raw) for one in sent}
+    digests = {one.raw_digest for one in sent}
     rows = SetAside.objects.filter(
         logbook=logbook, device=writer.device, raw_digest__in=digests
     ).exclude(settled__entry__isnull=False)

@@ -92,7 +92,6 @@ def take_push(
     if photographs_unsent is not None:
         held.photographs_unsent = photographs_unsent
     held.save()
-    tablet.received_to = held.received_to
     return receipts
 
 

@@ -9,21 +9,9 @@ from django.urls import reverse
 from survey.people.models import Role
 from survey.tablet.models import Tablet
 from survey.tablet.services import enrol
-from tests.support.factories import make_account, make_member, make_survey, make_wall
+from tests.support.factories import make_member, make_wall
 
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
-
-
-@pytest.fixture
-def survey():
-    return make_survey(make_wall(lead=make_account("ines", display_name="Ines Fallow")), "W1")
-
-
-@pytest.fixture
-def conservator(client, survey):
-    account = make_member(survey.wall, Role.CONSERVATOR, display_name="Priya Lund")
-    client.force_login(account)
-    return account
 
 
 @pytest.fixture
