@@ -56,6 +56,8 @@ _OBSERVATION_KEYS = frozenset(
         "note",
         "boundary_error_in",
         "boundary_error_source",
+        "picture",
+        "picture_error_in",
         "photographs",
         "changes",
         "session",
@@ -158,6 +160,11 @@ def _check_classes(body: Mapping[str, Any]) -> None:
             "boundary_error_in is 0; no outline is drawn without error. Leave it out if unknown.",
             field="boundary_error_in",
         )
+    if body.get("picture") is not None:
+        fields.object_id(body["picture"], "picture")
+    fields.optional_number(
+        body, "picture_error_in", least=0.0, most=LARGEST_BOUNDARY_ERROR_IN, unit="in"
+    )
     activity = body.get("activity")
     if activity is not None:
         if not isinstance(activity, Mapping):

@@ -38,6 +38,7 @@ class Mode(models.TextChoices):
     INFRARED = "infrared", "Near infrared"
     PERCUSSION = "percussion", "Percussion"
     LOUPE = "loupe", "Hand lens, 10×"
+    MICROSCOPE = "microscope", "Digital microscope"
     READING = "reading", "Reading by instrument"
 
 
@@ -97,6 +98,8 @@ class Observation(models.Model):
     length_in = models.FloatField(default=0.0)
     boundary_error_in = models.FloatField(null=True)
     boundary_error_source = models.CharField(max_length=40, blank=True)
+    picture_id = models.UUIDField(null=True, help_text="the placed picture under the pen")
+    picture_error_in = models.FloatField(null=True, help_text="its standard error of place")
     mode = models.CharField(max_length=12, choices=Mode)
     basis = models.CharField(max_length=16)
     observed_by = models.CharField(max_length=150)

@@ -84,6 +84,8 @@ def _row_of(survey: Survey, object_id: uuid.UUID, entry: Entry) -> Observation:
         length_in=length_in(shape) if kind == "line" else 0.0,
         boundary_error_in=content.get("boundary_error_in"),
         boundary_error_source=content.get("boundary_error_source", ""),
+        picture_id=content.get("picture"),
+        picture_error_in=content.get("picture_error_in"),
         mode=content["mode"],
         basis=content["basis"],
         observed_by=entry.observed_by,
@@ -138,6 +140,8 @@ def _outline(row: Observation, content: dict[str, Any]) -> dict[str, Any]:
         "length_in": row.length_in,
         "boundary_error_in": row.boundary_error_in,
         "boundary_error_source": row.boundary_error_source,
+        "picture": str(row.picture_id) if row.picture_id else None,
+        "picture_error_in": row.picture_error_in,
         **row.details,
         "geometry": content["geometry"],
     }

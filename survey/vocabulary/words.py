@@ -26,6 +26,7 @@ MODE_NAMES = {
     "infrared": "infrared",
     "percussion": "light tapping",
     "loupe": "hand lens at 10×",
+    "microscope": "digital microscope",
     "reading": "instrument reading",
 }
 RULES = {

@@ -5,7 +5,7 @@ import { formatArea, formatFeetInches } from '../shared/lengths.js';
 
 /** @type {Record<string, string>} */
 export const MODE_NAMES = {
-  normal: 'normal light', raking: 'raking light', uv: 'ultraviolet', infrared: 'near infrared', percussion: 'fingertip taps', loupe: 'hand lens, 10×', reading: 'reading',
+  normal: 'normal light', raking: 'raking light', uv: 'ultraviolet', infrared: 'near infrared', percussion: 'fingertip taps', loupe: 'hand lens, 10×', microscope: 'digital microscope', reading: 'reading',
 };
 
 export const CONDITIONS = [{ value: 0, text: '0 no sign' }, { value: 1, text: '1 slight' }, { value: 2, text: '2 marked' }, { value: 3, text: '3 severe' }];
@@ -47,6 +47,7 @@ export function inMode(mode) {
   if (mode === 'percussion') return 'by fingertip taps';
   if (mode === 'reading') return 'by reading';
   if (mode === 'loupe') return 'by hand lens at 10×';
+  if (mode === 'microscope') return 'by digital microscope';
   return `in ${modeName(mode)}`;
 }
 
