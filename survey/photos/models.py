@@ -1,7 +1,8 @@
 """Which photographs are kept, in which light they were taken, and where on the wall they lie.
 
-`Photograph`, `Placement`, `Mosaic`, `HintAnswer` and `PresenceStatement` are projections of entries.
-`RectifiedCopy` and `PicturePair` are work derived from them: it can be made again and is no evidence.
+`Photograph`, `Placement`, `Mosaic`, `HintAnswer` and `PresenceStatement` are projections of
+entries. `RectifiedCopy` and `PicturePair` are work derived from them: it can be made again and is
+no evidence.
 """
 
 import uuid
@@ -76,7 +77,7 @@ class Placement(models.Model):
 
 
 class RectifiedCopy(models.Model):
-    """A photograph drawn square to the wall under one placement, kept as a JPEG without metadata."""
+    """A photograph drawn square to the wall under one placement: a JPEG without metadata."""
 
     placement_entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="+")
     photograph_id = models.UUIDField(db_index=True)
@@ -99,7 +100,7 @@ class RectifiedCopy(models.Model):
 class Mosaic(models.Model):
     """The whole wall in one mode as one picture: a projection of a `mosaic` entry.
 
-    `pyramid` is one stored file that holds all tiles; a later version never replaces an earlier one.
+    `pyramid` is one stored file of all tiles; a later version never replaces an earlier one.
     """
 
     object_id = models.UUIDField(primary_key=True)
