@@ -1,5 +1,6 @@
 """What long work there is, how far it is, and whether somebody asked to stop it."""
 
+from datetime import datetime, timedelta
 from typing import ClassVar
 
 from django.conf import settings
@@ -7,6 +8,9 @@ from django.db import models
 from django.utils import timezone
 
 from gridmap.models import Wall
+
+# A runner tells how far it is at every step; after such a silence its worker has stopped.
+LOST_AFTER = timedelta(minutes=10)
 
 
 class JobState(models.TextChoices):
@@ -30,6 +34,8 @@ class Job(models.Model):
     message = models.TextField(blank=True)
     cancel_asked = models.BooleanField(default=False)
     result = models.JSONField(default=dict)
+    attempt = models.PositiveIntegerField(default=1)
+    told_at = models.DateTimeField(null=True, help_text="when the worker last said how far it is")
     asked_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
@@ -45,3 +51,13 @@ class Job(models.Model):
     @property
     def ended(self) -> bool:
         return self.state in {JobState.DONE, JobState.FAILED, JobState.CANCELLED}
+
+    def lost(self, now: datetime) -> bool:
+        """Say whether its worker has been silent for so long that it must have stopped."""
+        if self.state != JobState.RUNNING:
+            return False
+        return now - (self.told_at or self.made_at) > LOST_AFTER
+
+    def may_start_again(self, now: datetime) -> bool:
+        """Say whether somebody may ask for the same work once more."""
+        return self.state in {JobState.FAILED, JobState.CANCELLED} or self.lost(now)

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 from django_tasks import task
 
@@ -39,13 +40,13 @@ class Progress:
         if done < total and now - self._told_at < SECONDS_BETWEEN_REPORTS:
             return
         self._told_at = now
-        Job.objects.filter(pk=self._job.pk).update(done=done, total=total, message=message)
+        _own(self._job).update(done=done, total=total, message=message, told_at=timezone.now())
         if self.cancelled():
             raise JobCancelled("Cancelled. Nothing was kept.")
 
     def cancelled(self) -> bool:
-        """Say whether a stop was asked for."""
-        return Job.objects.filter(pk=self._job.pk, cancel_asked=True).exists()
+        """Say whether a stop was asked for, or whether another worker has taken the job over."""
+        return not _own(self._job).filter(cancel_asked=False).exists()
 
 
 Runner = Callable[[Job, Progress], dict[str, Any]]
@@ -78,10 +79,37 @@ def cancel_job(job: Job) -> None:
     )
 
 
+def restart_job(job: Job) -> None:
+    """Ask once more for work that failed, was cancelled, or whose worker fell silent.
+
+    Raises InvalidInput for a job that still waits or works, and for one that is done.
+    """
+    with transaction.atomic():
+        job = Job.objects.select_for_update().get(pk=job.pk)
+        if not job.may_start_again(timezone.now()):
+            raise InvalidInput(
+                f"“{job.title}” is {job.get_state_display().lower()}; only work that failed, was "
+                "cancelled or lost its worker can be started again."
+            )
+        Job.objects.filter(pk=job.pk).update(
+            state=JobState.WAITING,
+            attempt=job.attempt + 1,
+            done=0,
+            total=0,
+            message="",
+            cancel_asked=False,
+            told_at=None,
+            ended_at=None,
+        )
+        transaction.on_commit(lambda: run_job.enqueue(job.pk))
+
+
 @task()
 def run_job(job_id: int) -> None:
     """Run one job; running it a second time changes nothing."""
-    taken = Job.objects.filter(pk=job_id, state=JobState.WAITING).update(state=JobState.RUNNING)
+    taken = Job.objects.filter(pk=job_id, state=JobState.WAITING).update(
+        state=JobState.RUNNING, told_at=timezone.now()
+    )
     if not taken:
         return
     job = Job.objects.get(pk=job_id)
@@ -99,4 +127,9 @@ def run_job(job_id: int) -> None:
 
 
 def _end(job: Job, state: JobState, **values: Any) -> None:
-    Job.objects.filter(pk=job.pk).update(state=state, ended_at=timezone.now(), **values)
+    _own(job).update(state=state, ended_at=timezone.now(), **values)
+
+
+def _own(job: Job) -> QuerySet[Job]:
+    """Return the row while this attempt is the one that counts."""
+    return Job.objects.filter(pk=job.pk, attempt=job.attempt)

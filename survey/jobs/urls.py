@@ -10,4 +10,5 @@ urlpatterns = [
     path("walls/<slug:wall>/jobs/<int:number>/", views.job_page, name="job"),
     path("walls/<slug:wall>/jobs/<int:number>/state/", views.job_state, name="state"),
     path("walls/<slug:wall>/jobs/<int:number>/cancel/", views.cancel, name="cancel"),
+    path("walls/<slug:wall>/jobs/<int:number>/again/", views.again, name="again"),
 ]

@@ -2,12 +2,13 @@
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from gridmap.errors import NotFound
 from gridmap.models import Wall
 from survey.jobs.models import Job
-from survey.jobs.services import cancel_job
+from survey.jobs.services import cancel_job, restart_job
 from survey.people.pages import open_page
 from survey.people.permissions import Action
 from survey.people.selectors import open_wall
@@ -24,7 +25,9 @@ def _job(wall: Wall, number: int) -> Job:
 def job_page(request: HttpRequest, wall: str, number: int) -> HttpResponse:
     """Show one job; the page asks `job_state` every second until it ends."""
     opened = open_page(request, wall, Action.MAKE_REPORT)
-    return render(request, "jobs/job.html", {"wall": opened, "job": _job(opened, number)})
+    job, now = _job(opened, number), timezone.now()
+    shown = {"wall": opened, "job": job, "lost": job.lost(now), "again": job.may_start_again(now)}
+    return render(request, "jobs/job.html", shown)
 
 
 @require_GET
@@ -39,6 +42,7 @@ def job_state(request: HttpRequest, wall: str, number: int) -> JsonResponse:
             "total": job.total,
             "message": job.message,
             "ended": job.ended,
+            "again": job.may_start_again(timezone.now()),
             "url": job.result.get("url", ""),
         }
     )
@@ -49,4 +53,12 @@ def cancel(request: HttpRequest, wall: str, number: int) -> HttpResponse:
     """Ask a job to stop."""
     opened = open_wall(request.user, wall, Action.MAKE_REPORT)
     cancel_job(_job(opened, number))
+    return redirect("jobs:job", opened.slug, number)
+
+
+@require_POST
+def again(request: HttpRequest, wall: str, number: int) -> HttpResponse:
+    """Start a job once more that failed, was cancelled or lost its worker."""
+    opened = open_wall(request.user, wall, Action.MAKE_REPORT)
+    restart_job(_job(opened, number))
     return redirect("jobs:job", opened.slug, number)

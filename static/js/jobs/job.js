@@ -7,7 +7,7 @@ const ASK_EVERY_MS = 1000;
 
 /**
  * @typedef {{state: string, label: string, done: number, total: number, message: string,
- *   ended: boolean, url: string}} JobState
+ *   ended: boolean, again: boolean, url: string}} JobState
  */
 
 /** @param {JobState} state */
@@ -19,6 +19,7 @@ function show(state) {
   bar.max = state.total || 1;
   bar.value = state.state === 'done' ? bar.max : state.done;
   byId('job-cancel').hidden = state.ended;
+  byId('job-again').hidden = !state.again;
   const result = /** @type {HTMLAnchorElement} */ (byId('job-result'));
   if (state.url) {
     result.href = state.url;

@@ -1,11 +1,14 @@
 """Does long work tell how far it is, stop when asked, and end in one of its states?"""
 
+from datetime import timedelta
+
 import pytest
+from django.utils import timezone
 
 from gridmap.errors import InvalidInput
 from survey.jobs import services
-from survey.jobs.models import Job, JobState
-from survey.jobs.services import cancel_job, register, run_job, start_job
+from survey.jobs.models import LOST_AFTER, Job, JobState
+from survey.jobs.services import cancel_job, register, restart_job, run_job, start_job
 from tests.support.factories import make_wall
 
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
@@ -110,3 +113,63 @@ def test_running_a_job_twice_changes_nothing(work):
 def test_unknown_work_is_refused():
     with pytest.raises(InvalidInput, match="no work of kind 'knitting'"):
         start_job(wall=make_wall(), kind="knitting", title="", arguments={}, asked_by=None)
+
+
+def fall_silent(job):
+    """The worker takes the job and is never heard of again."""
+    silent_since = timezone.now() - LOST_AFTER - timedelta(seconds=1)
+    Job.objects.filter(pk=job.pk).update(state=JobState.RUNNING, told_at=silent_since)
+
+
+def test_a_job_whose_worker_fell_silent_is_started_again_and_ends(work):
+    job = work(lambda job, progress: {"answer": 42})
+    fall_silent(job)
+
+    restart_job(job)
+    run_job.call(job.pk)
+
+    job.refresh_from_db()
+    assert (job.state, job.result, job.attempt) == (JobState.DONE, {"answer": 42}, 2)
+
+
+def test_a_worker_that_comes_back_late_stops_and_overwrites_nothing(work):
+    def runner(job, progress):
+        if job.attempt == 1:
+            fall_silent(job)
+            restart_job(job)
+            progress.tell(1, 1)
+        return {"by attempt": job.attempt}
+
+    job = work(runner)
+    run_job.call(job.pk)
+    run_job.call(job.pk)
+
+    job.refresh_from_db()
+    assert (job.state, job.result) == (JobState.DONE, {"by attempt": 2})
+
+
+def test_failed_work_can_be_asked_for_again(work):
+    def runner(job, progress):
+        if job.attempt == 1:
+            raise InvalidInput("The disk is full.")
+        return {"answer": 42}
+
+    job = work(runner)
+    run_job.call(job.pk)
+    restart_job(job)
+    run_job.call(job.pk)
+
+    job.refresh_from_db()
+    assert (job.state, job.message, job.result) == (JobState.DONE, "", {"answer": 42})
+
+
+@pytest.mark.parametrize("state", [JobState.WAITING, JobState.RUNNING, JobState.DONE])
+def test_work_that_waits_goes_on_or_is_done_is_not_started_again(work, state):
+    job = work(lambda job, progress: {})
+    Job.objects.filter(pk=job.pk).update(state=state, told_at=timezone.now())
+
+    with pytest.raises(InvalidInput, match="only work that failed, was cancelled or lost"):
+        restart_job(job)
+
+    job.refresh_from_db()
+    assert (job.state, job.attempt) == (state, 1)

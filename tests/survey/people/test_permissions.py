@@ -99,6 +99,7 @@ TABLE = {
     ("jobs:job", "GET"): WORKERS,
     ("jobs:state", "GET"): WORKERS,
     ("jobs:cancel", "POST"): WORKERS,
+    ("jobs:again", "POST"): WORKERS,
     ("api:wall_entries", "GET"): MEMBERS,
     ("api:wall_entries", "POST"): WORKERS,
     ("api:entries", "GET"): MEMBERS,
@@ -260,7 +261,7 @@ def without_tokens(response):
 
 OF_ANOTHER_WALL = [
     "record:item", "treatments:detail", "treatments:correct", "treatments:withdraw",
-    "treatments:picture", "treatments:decide", "jobs:job", "jobs:state", "jobs:cancel",
+    "treatments:picture", "treatments:decide", "jobs:job", "jobs:state", "jobs:cancel", "jobs:again",
     "tablets:retire", "tablets:settle", "tablets:raw",
     "report:draft", "walls:member_change", "walls:telephone", "walls:telephone_removal",
 ]  # fmt: skip
