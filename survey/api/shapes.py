@@ -1,5 +1,6 @@
 """What a survey shows, over HTTP: outlines kept ready to send, examinations, and bytes."""
 
+from django.db.models import Q
 from django.http import FileResponse, HttpResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
@@ -44,7 +45,8 @@ class BlobBytes(APIView):
 
     @extend_schema(responses={(200, "application/octet-stream"): OpenApiTypes.BINARY})
     def get(self, request: Request, digest: str) -> FileResponse:
-        held_by = Photograph.objects.filter(blob_id=digest).select_related("survey__wall")
+        named = Q(blob_id=digest) | Q(raw_blob_id=digest)
+        held_by = Photograph.objects.filter(named).select_related("survey__wall")
         walls = {row.survey.wall_id: row.survey.wall for row in held_by}
         if not any(may(request.user, wall, Action.SEE_RECORD) for wall in walls.values()):
             raise NotFound("There is no such photograph, or you have no part in its wall.")

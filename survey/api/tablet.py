@@ -27,10 +27,11 @@ from survey.people.models import Account
 from survey.people.permissions import Action, require
 from survey.people.selectors import open_wall, signed_in
 from survey.photos.models import Photograph
+from survey.photos.renditions import rendition
 from survey.record.selectors import survey_of_wall
 from survey.tablet.models import Tablet
 from survey.tablet.photographs import LARGEST_PART_BYTES, WrongOffset, held_of, take_part
-from survey.tablet.pictures import WIDTHS_PX, rendition
+from survey.tablet.pictures import WIDTHS_PX
 from survey.tablet.selectors import (
     CONTRACT,
     MOST_PULLED,
@@ -190,7 +191,8 @@ class TabletPicture(TabletView):
         if photograph is None:
             raise NotFound("This wall has no such photograph.")
         width = _number(request, "width", default=WIDTHS_PX[0])
-        data = rendition(photograph, min(max(width, 256), WIDTHS_PX[-1], photograph.width_px))
+        width_px = min(max(width, 256), WIDTHS_PX[-1], photograph.width_px)
+        data = rendition(digest, width_px=width_px, name=photograph.name)
         return HttpResponse(
             data,
             content_type="image/jpeg",

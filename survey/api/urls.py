@@ -4,6 +4,7 @@ from django.urls import path, register_converter
 from drf_spectacular.views import SpectacularJSONAPIView
 
 from survey.api.entries import SurveyEntries, WallEntries
+from survey.api.photographs import PhotographRendition, SurveyPhotographs
 from survey.api.shapes import BlobBytes, SurveyExaminations, SurveyShapes
 from survey.api.tablet import (
     Session,
@@ -39,6 +40,12 @@ urlpatterns = [
     path(f"{_SURVEY}entries/", SurveyEntries.as_view(), name="entries"),
     path(f"{_SURVEY}shapes/", SurveyShapes.as_view(), name="shapes"),
     path(f"{_SURVEY}examinations/", SurveyExaminations.as_view(), name="examinations"),
+    path(f"{_SURVEY}photographs/", SurveyPhotographs.as_view(), name="photographs"),
+    path(
+        "photographs/<uuid:photograph>/rendition/",
+        PhotographRendition.as_view(),
+        name="rendition",
+    ),
     path("blobs/<digest:digest>", BlobBytes.as_view(), name="blob"),
     path("session/", Session.as_view(), name="session"),
     path("tablets/", Tablets.as_view(), name="tablets"),

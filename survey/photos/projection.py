@@ -1,6 +1,5 @@
 """What a photograph entry must say, and how photographs become rows."""
 
-import re
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
@@ -12,10 +11,11 @@ from survey.ledger.drafts import read_moment
 from survey.ledger.kinds import History, Projection
 from survey.ledger.models import BlobArrival, Entry, Logbook
 from survey.ledger.selectors import histories_of
+from survey.photos import said
 from survey.photos.models import Photograph
 from survey.record import fields
 from survey.record.bodies import survey_of
-from survey.record.models import Mode
+from survey.record.models import Mode, Survey
 
 _KEYS = frozenset(
     {
@@ -33,25 +33,38 @@ _KEYS = frozenset(
         "taken_at",
         "operator",
         "note",
+        "cells",
+        "light",
+        "testimony",
+        "raw",
+        "slate",
+        "historic",
     }
 )
 LARGEST_SIDE_PX = 200_000
-_DIGEST = re.compile(r"[0-9a-f]{64}")
 
 
 def check_photograph(body: Mapping[str, Any], logbook: Logbook) -> None:
     """Refuse a photograph whose bytes are not in the store."""
-    survey = survey_of(logbook)
+    check_statement(body, survey_of(logbook))
+    # A tablet's note may come before its bytes: it is shown as soon as they have arrived.
+    named = [] if body["role"] == "note" else [body["digest"]]
+    if body.get("raw"):
+        named.append(body["raw"]["digest"])
+    for digest in named:
+        if not has_arrived(digest, logbook.wall):
+            raise InvalidInput(
+                f"The store has no bytes with digest {digest[:12]}….", field="digest"
+            )
+
+
+def check_statement(body: Mapping[str, Any], survey: Survey) -> None:
+    """Refuse what cannot be said of a photograph, whether or not its bytes are here."""
     fields.refuse_unknown_keys(body, _KEYS)
-    digest = fields.needed_text(body, "digest", longest=64)
+    said.check_digest(body)
     fields.needed_text(body, "name", longest=120)
     fields.choice(body, "mode", Mode.values)
-    # A tablet's note may come before its bytes: it is shown as soon as they have arrived.
-    waits = fields.choice(body, "role", ("record", "note")) == "note"
-    if not _DIGEST.fullmatch(digest):
-        raise InvalidInput(f"digest is {digest!r}; it must be a SHA-256.", field="digest")
-    if not waits and not has_arrived(digest, logbook.wall):
-        raise InvalidInput(f"The store has no bytes with digest {digest[:12]}….", field="digest")
+    fields.choice(body, "role", said.ROLES)
     fields.text(body, "lamp_side", longest=20)
     fields.text(body, "operator", longest=150)
     fields.text(body, "note", longest=fields.LONGEST_NOTE)
@@ -59,6 +72,13 @@ def check_photograph(body: Mapping[str, Any], logbook: Logbook) -> None:
         read_moment(body["taken_at"], field="taken_at")
     for side in ("width_px", "height_px"):
         fields.whole_number(body, side, least=1, most=LARGEST_SIDE_PX)
+    for label in fields.texts(body, "cells", most=said.MOST_CELLS):
+        survey.layout.grid.position(label)
+    said.check_light(body)
+    said.check_testimony(body)
+    said.check_raw(body)
+    said.check_slate(body)
+    said.check_historic(body)
     if fields.optional_flag(body, "rectified") or body.get("bounds_in") is not None:
         _check_bounds(body.get("bounds_in"), survey.layout.width_in, survey.layout.height_in)
 
@@ -95,16 +115,22 @@ def project_photographs(logbook: Logbook, histories: Sequence[History]) -> None:
                 head=history.heads[-1],
                 conflict=history.conflict,
                 blob_id=content["digest"],
+                raw_blob_id=content["raw"]["digest"] if content.get("raw") else None,
                 name=content["name"],
                 mode=content["mode"],
                 lamp_side=content.get("lamp_side", ""),
                 role=content["role"],
                 rectified=content.get("rectified", False),
                 bounds_in=content.get("bounds_in"),
+                cells=content.get("cells", []),
                 width_px=content["width_px"],
                 height_px=content["height_px"],
                 taken_at=datetime.fromisoformat(taken_at) if taken_at else None,
                 operator=content.get("operator", ""),
+                light=content.get("light", {}),
+                testimony=content.get("testimony", {}),
+                slate=content.get("slate", {}),
+                historic=content.get("historic", {}),
                 note=content.get("note", ""),
             )
         )

@@ -1,20 +1,10 @@
-"""How a photograph comes on record: its bytes first, then the entry that names them."""
+"""How a photograph whose place and light are known beforehand comes on record."""
 
-import io
 from datetime import datetime
-from uuid import uuid5
 
-from PIL import Image, UnidentifiedImageError
-
-from gridmap.errors import InvalidInput
-from survey.clock import moment
-from survey.ledger.blobs import keep_blob
-from survey.ledger.drafts import Draft, Receipt, Writer
+from survey.ledger.drafts import ALREADY_THERE, Receipt, Writer
+from survey.photos.taking_in import Statement, take_in
 from survey.record.models import Survey
-from survey.record.services import append_to_survey
-
-LARGEST_PICTURE_PX = 400_000_000
-MIMES = {"JPEG": "image/jpeg", "PNG": "image/png"}
 
 
 def add_photograph(
@@ -31,42 +21,16 @@ def add_photograph(
     taken_at: datetime | None = None,
     note: str = "",
 ) -> Receipt:
-    """Keep a JPEG or PNG and write its entry; the original bytes are never altered."""
-    mime, width_px, height_px = _look_at(data, name)
-    blob = keep_blob(data, mime=mime, wall=survey.wall)
-    body = {
-        "digest": blob.digest,
-        "size_bytes": blob.size_bytes,
-        "mime": mime,
-        "name": name,
-        "mode": mode,
-        "role": role,
-        "rectified": rectified,
-        "width_px": width_px,
-        "height_px": height_px,
-        "operator": operator,
-    }
-    optional = {
-        "lamp_side": lamp_side,
-        "note": note,
-        "bounds_in": list(bounds_in) if bounds_in else None,
-        "taken_at": taken_at.isoformat() if taken_at else None,
-    }
-    body |= {key: value for key, value in optional.items() if value}
-    draft = Draft(
-        kind="photograph",
-        body=body,
-        object_id=uuid5(survey.id, f"photograph:{blob.digest}:{name}"),
-        made_at=taken_at or moment(),
-        observed_by=operator,
+    """Keep a picture and write its entry; the original bytes are never altered."""
+    statement = Statement(
+        mode=mode,
+        lamp_side=lamp_side,
+        role=role,
+        note=note,
+        bounds_in=bounds_in,
+        rectified=rectified,
+        taken_at=taken_at,
     )
-    return append_to_survey(survey, [draft], writer=Writer(name=operator, device="desk"))[0]
-
-
-def _look_at(data: bytes, name: str) -> tuple[str, int, int]:
-    Image.MAX_IMAGE_PIXELS = LARGEST_PICTURE_PX
-    try:
-        with Image.open(io.BytesIO(data), formats=list(MIMES)) as picture:
-            return MIMES[str(picture.format)], picture.width, picture.height
-    except (UnidentifiedImageError, OSError, Image.DecompressionBombError) as error:
-        raise InvalidInput(f"{name} is no JPEG or PNG that can be read.", field="data") from error
+    writer = Writer(name=operator, device="desk")
+    taken = take_in(survey, data, name, statement=statement, writer=writer)
+    return taken.receipt or Receipt(taken.photograph.head_id, ALREADY_THERE)

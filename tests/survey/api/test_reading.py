@@ -149,6 +149,7 @@ def test_the_schema_names_every_route_of_the_api(reader):
 
     assert set(schema["paths"]) == {
         "/api/v1/blobs/{digest}",
+        "/api/v1/photographs/{photograph}/rendition/",
         "/api/v1/session/",
         "/api/v1/tablets/",
         "/api/v1/tablets/choices/",
@@ -160,6 +161,7 @@ def test_the_schema_names_every_route_of_the_api(reader):
         "/api/v1/walls/{wall}/entries/",
         "/api/v1/walls/{wall}/surveys/{code}/entries/",
         "/api/v1/walls/{wall}/surveys/{code}/examinations/",
+        "/api/v1/walls/{wall}/surveys/{code}/photographs/",
         "/api/v1/walls/{wall}/surveys/{code}/shapes/",
     }
 

@@ -52,7 +52,7 @@ class Scene:
         take_from_device([{}], logbook=self.survey.logbook, writer=carrier)
         self.aside = self.survey.logbook.set_aside.get()
         self.treatment = self._treatment()
-        self._photograph()
+        self.photograph = self._photograph()
         self.job = Job.objects.create(
             wall=self.wall, kind="report", title="Report", result={"pdf": blob.digest}
         )
@@ -105,7 +105,7 @@ class Scene:
             "width_px": 10,
             "height_px": 8,
         }
-        self._write("photograph", body, self.survey.logbook)
+        return self._write("photograph", body, self.survey.logbook)
 
     def address(self, name):
         """Return the address of that name, with what it names on this wall."""
@@ -118,6 +118,7 @@ class Scene:
             "treatment": self.treatment.pk,
             "tablet": self.tablet.pk,
             "digest": self.digest,
+            "photograph": self.photograph,
             "account": self.member.pk,
             "version": 1,
         }

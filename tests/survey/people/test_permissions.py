@@ -106,6 +106,8 @@ TABLE = {
     ("api:entries", "POST"): WORKERS,
     ("api:shapes", "GET"): MEMBERS,
     ("api:examinations", "GET"): MEMBERS,
+    ("api:photographs", "POST"): WORKERS,
+    ("api:rendition", "GET"): MEMBERS,
     ("api:blob", "GET"): MEMBERS,
     ("tablet:deck", "GET"): set(EVERYBODY),
     ("tablet:worker", "GET"): set(EVERYBODY),
@@ -128,7 +130,7 @@ OF_A_TABLET = {
 }  # fmt: skip
 OF_NO_WALL = {
     "people:sign_in", "people:sign_out", "walls:start", "walls:new", "walls:preview",
-    "api:blob", "api:schema", "api:session", "api:tablets", "api:tablet_choices",
+    "api:blob", "api:rendition", "api:schema", "api:session", "api:tablets", "api:tablet_choices",
     "tablet:deck", "tablet:worker", "tablet:manifest", *OF_A_TABLET,
 }  # fmt: skip
 # What an allowed request sends where an empty form would only be refused as a form.

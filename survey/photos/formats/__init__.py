@@ -1,0 +1,1 @@
+"""How JPEG, PNG, TIFF and HEIC files are built, read from their bytes alone. No Django, no I/O."""

@@ -1,0 +1,185 @@
+"""Can this file be decoded to its last pixel, and how large is the upright picture?
+
+Every file is decoded whole before it is kept, row by row where its format allows, so that a
+picture of the largest size stays far below 512 MB. Nothing is written here.
+"""
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pi_heif
+import pyvips
+
+from gridmap.errors import InvalidInput
+from survey.photos.file_formats import MIME_OF, read_facts
+from survey.photos.formats.source import FileFacts
+
+LARGEST_FILE_BYTES = 400 * 1024 * 1024
+LARGEST_PICTURE_PX = 160_000_000  # the largest one-shot cameras have 151 million
+LARGEST_SIDE_PX = 65_500  # what a JPEG can hold
+LARGEST_HEIC_PX = 52_000_000  # decoded whole: the largest telephones have 49 million
+LARGEST_HELD_BYTES = 200 * 1024 * 1024  # by a decoder at once; the program itself needs the rest
+SMALLEST_SIDE_PX = 1
+
+# Operations that were run are not kept: a worker that takes in a thousand frames stays small.
+pyvips.cache_set_max(0)
+
+
+class FileSource:
+    """A file as a source of the format readers."""
+
+    def __init__(self, file: Any, size_bytes: int) -> None:
+        self._file, self.size_bytes = file, size_bytes
+
+    def read_at(self, offset: int, length: int) -> bytes:
+        if offset < 0 or length <= 0:
+            return b""
+        self._file.seek(offset)
+        return bytes(self._file.read(min(length, self.size_bytes)))
+
+
+@contextmanager
+def opened(path: Path) -> Iterator[FileSource]:
+    """Yield the file as a source."""
+    with path.open("rb") as file:
+        yield FileSource(file, os.fstat(file.fileno()).st_size)
+
+
+@dataclass(frozen=True)
+class Looked:
+    """A picture that was decoded whole; width and height are those of the upright picture."""
+
+    facts: FileFacts
+    mime: str
+    width_px: int
+    height_px: int
+    exif: bytes | None
+    remarks: tuple[str, ...]
+
+
+def look(path: Path, name: str) -> Looked:
+    """Decode a file whole and say what it is; raises InvalidInput naming the file and why."""
+    with opened(path) as source:
+        _refuse_large_file(source.size_bytes, name)
+        facts = read_facts(source, name)
+    refuse_large_picture(facts, name)
+    exif, (width_px, height_px) = facts.exif, facts.upright_px
+    if facts.kind == "heic":
+        exif, (width_px, height_px) = _decode_heic(path, name)
+    else:
+        _decode(path, facts, name)
+    return Looked(facts, MIME_OF[facts.kind], width_px, height_px, exif, _remarks(facts))
+
+
+def open_rows(path: Path, kind: str, *, shrink: int = 1, strict: bool = True) -> pyvips.Image:
+    """Return a JPEG, PNG or TIFF as an image that is read from top to bottom.
+
+    Only the loader of that kind is asked: bytes that pretend to be another are not opened by it.
+    """
+    options: dict[str, Any] = {"access": "sequential", "fail_on": "warning" if strict else "none"}
+    if kind == "jpeg":
+        return pyvips.Image.jpegload(str(path), shrink=shrink, **options)
+    if kind == "png":
+        return pyvips.Image.pngload(str(path), **options)
+    return pyvips.Image.tiffload(str(path), **options)
+
+
+def open_heic(path: Path) -> Any:
+    """Return the chief picture of a HEIC, upright, in 8 bits, not yet decoded."""
+    held = pi_heif.open_heif(path, convert_hdr_to_8bit=True)
+    return held[held.primary_index]
+
+
+def _decode(path: Path, facts: FileFacts, name: str) -> None:
+    try:
+        image = open_rows(path, facts.kind)
+        if (image.width, image.height) != (facts.width_px, facts.height_px):
+            raise InvalidInput(
+                f"{name} says that it is {facts.width_px:,} by {facts.height_px:,} pixels, and "
+                f"holds {image.width:,} by {image.height:,}. Nothing was kept.",
+                field="data",
+            )
+        image.avg()
+    except pyvips.Error as error:
+        raise InvalidInput(
+            f"{name} cannot be decoded to its end ({_told(error)}). Copy it from the card again. "
+            "Nothing was kept.",
+            field="data",
+        ) from error
+
+
+def _decode_heic(path: Path, name: str) -> tuple[bytes | None, tuple[int, int]]:
+    try:
+        picture = open_heic(path)
+        if picture.size[0] * picture.size[1] > LARGEST_HEIC_PX:
+            raise _too_large(name, *picture.size, LARGEST_HEIC_PX)
+        _ = picture.data  # decodes all of it
+    except (ValueError, OSError, RuntimeError, EOFError, SyntaxError) as error:
+        raise InvalidInput(
+            f"{name} cannot be decoded to its end ({error}). Export it again, or as JPEG. "
+            "Nothing was kept.",
+            field="data",
+        ) from error
+    exif = picture.info.get("exif")
+    return (exif.removeprefix(b"Exif\x00\x00") if exif else None), picture.size
+
+
+def _refuse_large_file(size_bytes: int, name: str) -> None:
+    if size_bytes > LARGEST_FILE_BYTES:
+        raise InvalidInput(
+            f"{name} has {size_bytes / 1024**2:,.0f} MB; the limit is "
+            f"{LARGEST_FILE_BYTES / 1024**2:,.0f} MB for one photograph. Nothing was kept.",
+            field="data",
+        )
+
+
+def refuse_large_picture(facts: FileFacts, name: str) -> None:
+    most = LARGEST_HEIC_PX if facts.kind == "heic" else LARGEST_PICTURE_PX
+    if facts.width_px * facts.height_px > most:
+        raise _too_large(name, facts.width_px, facts.height_px, most)
+    if max(facts.width_px, facts.height_px) > LARGEST_SIDE_PX:
+        raise InvalidInput(
+            f"{name} is {facts.width_px:,} by {facts.height_px:,} pixels; no side may be longer "
+            f"than {LARGEST_SIDE_PX:,}. Nothing was kept.",
+            field="data",
+        )
+    if facts.kind != "heic" and facts.held_bytes > LARGEST_HELD_BYTES:
+        raise InvalidInput(
+            f"{name} can only be opened as a whole, with {facts.held_bytes / 1024**2:,.0f} MB at "
+            f"once; the limit is {LARGEST_HELD_BYTES / 1024**2:,.0f} MB. Save it without "
+            "“progressive” or “interlaced”, a TIFF in strips or tiles. Nothing was kept.",
+            field="data",
+        )
+
+
+def _too_large(name: str, width_px: int, height_px: int, most_px: int) -> InvalidInput:
+    return InvalidInput(
+        f"{name} is {width_px:,} by {height_px:,} pixels, {width_px * height_px / 1e6:,.0f} "
+        f"megapixels; the limit is {most_px / 1e6:,.0f} for one photograph. A finished picture of "
+        "the whole wall is imported as a mosaic. Nothing was kept.",
+        field="data",
+    )
+
+
+def _remarks(facts: FileFacts) -> tuple[str, ...]:
+    """Return in words what a page shows otherwise than the file holds it."""
+    said = []
+    if facts.bits > 8:
+        said.append(f"The file has {facts.bits} bits for each channel; pages show it in 8.")
+    if facts.colour == "CMYK":
+        said.append("The file is in CMYK, for print; pages show it in sRGB, colours shift.")
+    if facts.colour.startswith("grey") or (facts.channels < 3 and facts.colour != "palette"):
+        said.append("The file is in grey: it shows no colour.")
+    if "transparency" in facts.colour:
+        said.append("The file has transparent parts; pages show them white.")
+    return tuple(said)
+
+
+def _told(error: pyvips.Error) -> str:
+    """Return the last line that the decoder said, which names the cause."""
+    lines = [line for line in str(error.detail or error.message).splitlines() if line.strip()]
+    return lines[-1].strip()[:120] if lines else "it is damaged"

@@ -1,0 +1,106 @@
+"""In which form does a photograph leave the store for looking: smaller, in sRGB, without metadata?
+
+A rendition is a JPEG made anew from the pixels alone: no place, no camera, no owner's name, no
+profile goes with it. It is made once per width and kept beside the database; the original stays
+as it came.
+"""
+
+import os
+import tempfile
+from pathlib import Path
+
+import numpy as np
+import pyvips
+from django.conf import settings
+
+from gridmap.errors import InvalidInput
+from survey.ledger.blobs import blob_path
+from survey.photos.file_formats import read_facts
+from survey.photos.looking import open_heic, open_rows, opened, refuse_large_picture
+
+JPEG_QUALITY = 85
+WIDEST_PX = 8192
+NARROWEST_PX = 64
+
+
+def rendition(digest: str, *, width_px: int, name: str = "The photograph") -> bytes:
+    """Return the upright picture as a JPEG of that width [px], never wider than it is.
+
+    Raises InvalidInput for bytes that are no picture that can be opened here.
+    """
+    width_px = min(max(width_px, NARROWEST_PX), WIDEST_PX)
+    kept = settings.DATA_FOLDER / "renditions" / f"{digest}-{width_px}.jpg"
+    if kept.exists():
+        return bytes(kept.read_bytes())
+    data = make_rendition(Path(blob_path(digest)), width_px=width_px, name=name)
+    kept.parent.mkdir(parents=True, exist_ok=True)
+    with tempfile.NamedTemporaryFile(dir=kept.parent, delete=False) as file:
+        file.write(data)
+    os.replace(file.name, kept)
+    return data
+
+
+def make_rendition(path: Path, *, width_px: int, name: str) -> bytes:
+    """Return a JPEG of the picture in a file, made from its pixels alone."""
+    try:
+        small = open_small(path, width_px=width_px, name=name)
+        return bytes(small.jpegsave_buffer(Q=JPEG_QUALITY, keep="none", optimize_coding=True))
+    except (pyvips.Error, ValueError, OSError) as error:
+        raise InvalidInput(
+            f"{name} cannot be opened as a picture; its original is kept as it came.", field="data"
+        ) from error
+
+
+def open_small(path: Path, *, width_px: int, name: str) -> pyvips.Image:
+    """Return the upright picture in 8-bit sRGB, at most `width_px` wide."""
+    with opened(path) as source:
+        facts = read_facts(source, "")
+    refuse_large_picture(facts, name)
+    if facts.kind == "heic":
+        return _in_srgb(_heic_image(path), width_px=width_px, orientation=1)
+    upright_width_px = facts.upright_px[0]
+    shrink = 1
+    while shrink < 8 and upright_width_px // (2 * shrink) >= width_px:
+        shrink *= 2
+    image = open_rows(path, facts.kind, shrink=shrink, strict=False)
+    return _in_srgb(image, width_px=width_px, orientation=facts.orientation)
+
+
+def _in_srgb(image: pyvips.Image, *, width_px: int, orientation: int) -> pyvips.Image:
+    """Return the picture smaller, then in sRGB, then upright: few pixels are held at any time."""
+    side = "height" if orientation >= 5 else "width"
+    across_px = image.height if side == "height" else image.width
+    scale = min(1.0, width_px / across_px)
+    box = {
+        "width": max(1, round(image.width * scale)),
+        "height": max(1, round(image.height * scale)),
+    }
+    small = image.thumbnail_image(
+        box["width"], height=box["height"], size="force", no_rotate=True, export_profile="srgb"
+    )
+    if small.hasalpha():
+        small = small.flatten(background=[255, 255, 255])
+    if small.bands == 1:
+        small = small.colourspace("srgb")
+    return _upright(small.copy_memory(), orientation)
+
+
+def _upright(image: pyvips.Image, orientation: int) -> pyvips.Image:
+    """Return the picture turned and mirrored as its orientation says (Exif 2.32, tag 0x0112)."""
+    if orientation in {2, 5, 7}:
+        image = image.fliphor()
+    if orientation == 4:
+        image = image.flipver()
+    turns = {3: "rot180", 5: "rot270", 6: "rot90", 7: "rot90", 8: "rot270"}
+    turn = turns.get(orientation)
+    return getattr(image, turn)() if turn else image
+
+
+def _heic_image(path: Path) -> pyvips.Image:
+    picture = open_heic(path)
+    image = pyvips.Image.new_from_array(np.asarray(picture), interpretation="srgb")
+    profile = picture.info.get("icc_profile")
+    if profile:
+        image = image.copy()
+        image.set_type(pyvips.GValue.blob_type, "icc-profile-data", profile)
+    return image
