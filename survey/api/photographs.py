@@ -172,7 +172,8 @@ def _statement(request: Request) -> Statement:
 def _side(text: str) -> str:
     if text not in LAMP_SIDES:
         raise InvalidInput(
-            f"lamp_side is {text[:20]!r}; it must be one of: {', '.join(filter(None, LAMP_SIDES))}.",
+            f"lamp_side is {text[:20]!r}; it must be one of: "
+            f"{', '.join(filter(None, LAMP_SIDES))}.",
             field="lamp_side",
         )
     return text

@@ -8,7 +8,10 @@ class PhotosConfig(AppConfig):
     label = "photos"
 
     def ready(self) -> None:
+        from survey.jobs import services as jobs
         from survey.ledger.kinds import register
+        from survey.photos import sort_job
         from survey.photos.projection import PROJECTION
 
         register(PROJECTION)
+        jobs.register(sort_job.KIND, sort_job.run)

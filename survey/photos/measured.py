@@ -1,0 +1,107 @@
+"""What was measured once in a photograph's pixels, and is kept beside the renditions by digest?
+
+Derived: it can be thrown away and is measured again. No evidence.
+"""
+
+import json
+import os
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pyvips
+from django.conf import settings
+
+from gridmap.errors import InvalidInput
+from survey.ledger.blobs import blob_path
+from survey.photos.file_formats import read_facts
+from survey.photos.looking import open_heic, open_rows, opened
+from survey.photos.models import Photograph
+from survey.photos.renditions import open_small
+from survey.photos.sharpness import sharpness
+from survey.photos.slates import texts_in
+
+# A slate fills a good part of a frame; the second look is for one photographed from far away.
+LOOKING_WIDTHS_PX = (2000, 4500)
+MIDDLE_PX = 1536  # side of the square in the middle in which sharpness is measured
+SLATES, SHARPNESS = "slates-1", "sharpness-1"  # another number when it is measured in another way
+
+
+def slate_texts(photograph: Photograph) -> tuple[str, ...]:
+    """Return the texts of the square patterns that a photograph shows."""
+    return tuple(_once(photograph.blob_id, SLATES, lambda: _read_texts(photograph)))
+
+
+def measured_sharpness(photograph: Photograph) -> float | None:
+    """Return how sharp the middle of a photograph is, None for what cannot be opened."""
+    value = _once(photograph.blob_id, SHARPNESS, lambda: _measure(photograph))
+    return None if value is None else float(value)
+
+
+def kept_sharpness(digest: str) -> float | None:
+    """Return the sharpness if it was measured before, None where it was not."""
+    value = _kept(_place(digest, SHARPNESS), None)
+    return None if value is None else float(value)
+
+
+def _once(digest: str, what: str, measure: Callable[[], Any]) -> Any:
+    place = _place(digest, what)
+    missing = object()
+    value = _kept(place, missing)
+    if value is not missing:
+        return value
+    value = measure()
+    place.parent.mkdir(parents=True, exist_ok=True)
+    with tempfile.NamedTemporaryFile("w", dir=place.parent, delete=False, encoding="utf-8") as file:
+        json.dump(value, file)
+    os.replace(file.name, place)
+    return value
+
+
+def _place(digest: str, what: str) -> Path:
+    return settings.DATA_FOLDER / "renditions" / f"{digest}-{what}.json"
+
+
+def _kept(place: Path, otherwise: Any) -> Any:
+    try:
+        return json.loads(place.read_text(encoding="utf-8"))
+    except (FileNotFoundError, ValueError):
+        return otherwise
+
+
+def _read_texts(photograph: Photograph) -> list[str]:
+    looked_px = 0
+    for width_px in LOOKING_WIDTHS_PX:
+        if looked_px >= photograph.width_px:
+            break
+        looked_px = width_px
+        try:
+            small = open_small(
+                Path(blob_path(photograph.blob_id)), width_px=width_px, name=photograph.name
+            )
+        except (InvalidInput, FileNotFoundError, pyvips.Error, ValueError):
+            return []  # a tablet's note that is no picture: it shows no slate
+        texts = texts_in(np.asarray(small.colourspace("b-w").extract_band(0)))
+        if texts:
+            return list(texts)
+    return []
+
+
+def _measure(photograph: Photograph) -> float | None:
+    path = Path(blob_path(photograph.blob_id))
+    try:
+        with opened(path) as source:
+            kind = read_facts(source, photograph.name).kind
+        image = (
+            pyvips.Image.new_from_array(np.asarray(open_heic(path)), interpretation="srgb")
+            if kind == "heic"
+            else open_rows(path, kind, strict=False)
+        )
+        width, height = min(MIDDLE_PX, image.width), min(MIDDLE_PX, image.height)
+        middle = image.crop((image.width - width) // 2, (image.height - height) // 2, width, height)
+        grey = middle.colourspace("b-w").extract_band(0).cast("uchar")
+        return round(sharpness(np.asarray(grey)), 4)
+    except (InvalidInput, FileNotFoundError, pyvips.Error, ValueError):
+        return None
