@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pi_heif
 import pyvips
 
@@ -85,13 +86,26 @@ def open_rows(path: Path, kind: str, *, shrink: int = 1, strict: bool = True) ->
         return pyvips.Image.jpegload(str(path), shrink=shrink, **options)
     if kind == "png":
         return pyvips.Image.pngload(str(path), **options)
-    return pyvips.Image.tiffload(str(path), **options)
+    # The library's own limit is 50 MB; what a strip may take was counted before.
+    return pyvips.Image.tiffload(str(path), unlimited=True, **options)
 
 
 def open_heic(path: Path) -> Any:
     """Return the chief picture of a HEIC, upright, in 8 bits, not yet decoded."""
     held = pi_heif.open_heif(path, convert_hdr_to_8bit=True)
     return held[held.primary_index]
+
+
+def heic_image(path: Path) -> pyvips.Image:
+    """Return the chief picture of a HEIC as an image in memory, with its colour profile."""
+    picture = open_heic(path)
+    # A copy: the decoder's own memory goes when the picture does.
+    image = pyvips.Image.new_from_array(np.array(picture), interpretation="srgb")
+    profile = picture.info.get("icc_profile")
+    if profile:
+        image = image.copy()
+        image.set_type(pyvips.GValue.blob_type, "icc-profile-data", profile)
+    return image
 
 
 def _decode(path: Path, facts: FileFacts, name: str) -> None:

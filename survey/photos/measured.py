@@ -17,7 +17,7 @@ from django.conf import settings
 from gridmap.errors import InvalidInput
 from survey.ledger.blobs import blob_path
 from survey.photos.file_formats import read_facts
-from survey.photos.looking import open_heic, open_rows, opened
+from survey.photos.looking import heic_image, open_rows, opened
 from survey.photos.models import Photograph
 from survey.photos.renditions import open_small
 from survey.photos.sharpness import sharpness
@@ -94,11 +94,7 @@ def _measure(photograph: Photograph) -> float | None:
     try:
         with opened(path) as source:
             kind = read_facts(source, photograph.name).kind
-        image = (
-            pyvips.Image.new_from_array(np.asarray(open_heic(path)), interpretation="srgb")
-            if kind == "heic"
-            else open_rows(path, kind, strict=False)
-        )
+        image = heic_image(path) if kind == "heic" else open_rows(path, kind, strict=False)
         width, height = min(MIDDLE_PX, image.width), min(MIDDLE_PX, image.height)
         middle = image.crop((image.width - width) // 2, (image.height - height) // 2, width, height)
         grey = middle.colourspace("b-w").extract_band(0).cast("uchar")

@@ -12,11 +12,18 @@ from pathlib import Path
 import numpy as np
 import pyvips
 from django.conf import settings
+from numpy.typing import NDArray
 
 from gridmap.errors import InvalidInput
 from survey.ledger.blobs import blob_path
 from survey.photos.file_formats import read_facts
-from survey.photos.looking import open_heic, open_rows, opened, refuse_large_picture
+from survey.photos.looking import (
+    LARGEST_SIDE_PX,
+    heic_image,
+    open_rows,
+    opened,
+    refuse_large_picture,
+)
 
 JPEG_QUALITY = 85
 WIDEST_PX = 8192
@@ -44,7 +51,7 @@ def make_rendition(path: Path, *, width_px: int, name: str) -> bytes:
     """Return a JPEG of the picture in a file, made from its pixels alone."""
     try:
         small = open_small(path, width_px=width_px, name=name)
-        return bytes(small.jpegsave_buffer(Q=JPEG_QUALITY, keep="none", optimize_coding=True))
+        return bytes(small.jpegsave_buffer(Q=JPEG_QUALITY, keep="none"))
     except (pyvips.Error, ValueError, OSError) as error:
         raise InvalidInput(
             f"{name} cannot be opened as a picture; its original is kept as it came.", field="data"
@@ -57,7 +64,7 @@ def open_small(path: Path, *, width_px: int, name: str) -> pyvips.Image:
         facts = read_facts(source, "")
     refuse_large_picture(facts, name)
     if facts.kind == "heic":
-        return _in_srgb(_heic_image(path), width_px=width_px, orientation=1)
+        return _in_srgb(heic_image(path), width_px=width_px, orientation=1)
     upright_width_px = facts.upright_px[0]
     shrink = 1
     while shrink < 8 and upright_width_px // (2 * shrink) >= width_px:
@@ -82,7 +89,8 @@ def _in_srgb(image: pyvips.Image, *, width_px: int, orientation: int) -> pyvips.
         small = small.flatten(background=[255, 255, 255])
     if small.bands == 1:
         small = small.colourspace("srgb")
-    return _upright(small.copy_memory(), orientation)
+    # Rows come from top to bottom only; a turned picture needs all of them at once.
+    return small if orientation == 1 else _upright(small.copy_memory(), orientation)
 
 
 def _upright(image: pyvips.Image, orientation: int) -> pyvips.Image:
@@ -96,11 +104,7 @@ def _upright(image: pyvips.Image, orientation: int) -> pyvips.Image:
     return getattr(image, turn)() if turn else image
 
 
-def _heic_image(path: Path) -> pyvips.Image:
-    picture = open_heic(path)
-    image = pyvips.Image.new_from_array(np.asarray(picture), interpretation="srgb")
-    profile = picture.info.get("icc_profile")
-    if profile:
-        image = image.copy()
-        image.set_type(pyvips.GValue.blob_type, "icc-profile-data", profile)
-    return image
+def upright_pixels(digest: str, *, name: str = "The photograph") -> NDArray[np.uint8]:
+    """Return the whole upright picture as sRGB rows from the top [height, width, 3]."""
+    image = open_small(Path(blob_path(digest)), width_px=LARGEST_SIDE_PX, name=name)
+    return np.asarray(image)

@@ -178,11 +178,13 @@ def _place(frame: Frame, runs: Sequence[_Run], foreign: _Foreign) -> Placed | Un
     if not runs:
         which = f"the camera {frame.camera}" if frame.camera else "a camera without a name"
         return Unsorted(frame.key, frame.name, f"No slate by {which} was found.")
-    fitting = _fitting(frame, runs)
-    if len({shown for shown, _ in fitting}) > 1:
-        fitting = _by_counter(frame, fitting, runs)
+    by_time = _fitting(frame, runs)
+    fitting = _by_counter(frame, by_time, runs)
     if not fitting:
-        return Unsorted(frame.key, frame.name, "Its time fits between no two slates.")
+        why = "Its time fits between no two slates."
+        if by_time:
+            why = "Its time and the number in its name fit different slates."
+        return Unsorted(frame.key, frame.name, f"{why} The camera's clock may have been changed.")
     if len({shown for shown, _ in fitting}) > 1:
         return Unsorted(frame.key, frame.name, _jumped(runs))
     shown, taken_at = fitting[0]
@@ -245,20 +247,21 @@ def _by_counter(
 ) -> list[tuple[_Shown | None, datetime]]:
     """Return those between whose slates the frame's number lies, if the camera counts frames."""
     shown = [one for run in runs for one in run.shown]
-    counts = [_count(one.name) for one in shown]
-    own = _count(frame.name)
-    known = [count for count in counts if count is not None]
-    if own is None or len(known) < len(counts) or known != sorted(set(known)):
+    prefix, own = _counted(frame.name)
+    counts = [_counted(one.name) for one in shown]
+    numbers = [number for _, number in counts if number is not None]
+    counting = len(numbers) == len(shown) and numbers == sorted(set(numbers))
+    if own is None or not counting or {before for before, _ in counts} != {prefix}:
         return fitting
-    at = bisect_right(known, own)
+    at = bisect_right(numbers, own)
     last = shown[at - 1] if at else None
     return [one for one in fitting if one[0] == last]
 
 
-def _count(name: str) -> int | None:
-    """Return the camera's own number in a file's name: the last digits before its ending."""
-    digits = re.findall(r"\d+", name.rsplit(".", 1)[0])
-    return int(digits[-1]) if digits else None
+def _counted(name: str) -> tuple[str, int | None]:
+    """Return what stands before the camera's own number in a file's name, and that number."""
+    parts = re.fullmatch(r"(.*?)(\d{1,9})(\D*)", name.rsplit(".", 1)[0])
+    return (parts[1], int(parts[2])) if parts else (name, None)
 
 
 def _without_frames(placed: Sequence[Placed]) -> tuple[Slate, ...]:

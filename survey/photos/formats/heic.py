@@ -41,7 +41,7 @@ def boxes(source: Source, start: int, end: int) -> Iterator[Box]:
         if start == end:
             return
         if end - start < 8:
-            raise Damaged(f"has {end - start} bytes behind its last box")
+            raise Damaged(f"has {end - start} bytes behind its last part. Export it again")
         length, name = unpack(">I4s", source, start, "box")
         head = 8
         if length == 1:
@@ -49,6 +49,8 @@ def boxes(source: Source, start: int, end: int) -> Iterator[Box]:
             head = 16
         elif length == 0:
             length = end - start
+        if (length < head or start + length > end) and start and not name.isalnum():
+            raise Damaged(f"has {end - start:,} bytes behind its last part. Export it again")
         if length < head or start + length > end:
             raise Damaged(f"is cut off, or its box {_shown(name)} says a wrong length")
         yield Box(name, start + head, start + length)

@@ -167,6 +167,13 @@ def _reduced(tags: dict[int, Any]) -> bool:
     return bool(kind & 5) or old_kind == 2
 
 
+def _largest_piece(tags: dict[int, Any]) -> int:
+    """Return the bytes of the largest packed strip or tile, which is unpacked from memory."""
+    if (*numbers(tags.get(0x0103, ())), 1)[0] == 1:
+        return 0
+    return int(max((*numbers(tags.get(0x0117)), *numbers(tags.get(0x0145))), default=0))
+
+
 def _facts(tags: dict[int, Any]) -> FileFacts:
     def one(tag: int, otherwise: int) -> int:
         return int((*numbers(tags.get(tag, ())), otherwise)[0])
@@ -185,7 +192,9 @@ def _facts(tags: dict[int, Any]) -> FileFacts:
         raise Damaged(f"has {min(bits)} bits for each channel; 8 or 16 can be read")
     rows = min(one(0x0116, height_px), height_px)
     piece_px = one(0x0142, 0) * one(0x0143, 0)
-    held_px = 2 * piece_px + 2 * one(0x0143, 0) * width_px if piece_px else rows * width_px
+    streamed = one(0x0103, 1) == 1 and one(0x011C, 1) == 1  # read by rows, whatever its strips
+    strip_px = min(rows, 128) * width_px if streamed else rows * width_px
+    held_px = 2 * piece_px + 2 * one(0x0143, 0) * width_px if piece_px else strip_px
     return FileFacts(
         kind="tiff",
         width_px=width_px,
@@ -193,7 +202,7 @@ def _facts(tags: dict[int, Any]) -> FileFacts:
         bits=max(bits),
         channels=channels,
         colour=colour,
-        held_bytes=held_px * channels * max(1, max(bits) // 8),
+        held_bytes=held_px * channels * max(1, max(bits) // 8) + _largest_piece(tags),
         orientation=stated_orientation(tags),
         details={"compression": one(0x0103, 1), "planar": one(0x011C, 1)},
     )
