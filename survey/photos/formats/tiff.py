@@ -24,7 +24,7 @@ _TYPES = {
 }  # fmt: skip
 _PIECES = frozenset({0x0111, 0x0117, 0x0144, 0x0145, 0x014A, 0x0102})
 _SUB_DIRECTORIES = (0x014A, 0x8769, 0x8825, 0xA005)
-_COLOURS = {0: "grey", 1: "grey", 2: "colour", 3: "palette", 5: "CMYK", 6: "colour", 8: "CIELAB"}
+_COLOURS = {0: "grey", 1: "grey", 2: "colour", 3: "palette", 5: "CMYK", 6: "colour"}
 
 
 @dataclass
@@ -185,8 +185,8 @@ def _facts(tags: dict[int, Any]) -> FileFacts:
         raise Damaged(f"says that it is {width_px:,} by {height_px:,} pixels")
     if colour is None or not 1 <= channels <= 5 or len(bits) != 1 or one(0x0153, 1) != 1:
         raise Damaged(
-            "holds numbers that are no picture of grey, colour or CMYK in 8 or 16 bits: a scan's "
-            "mask, a linear raw or a measured map. Save it as an ordinary TIFF"
+            "holds numbers that are no picture of grey, colour or CMYK in 8 or 16 bits: CIELAB, a "
+            "linear raw or a measured map. Save it as an ordinary TIFF"
         )
     if bits - {1, 8, 16}:
         raise Damaged(f"has {min(bits)} bits for each channel; 8 or 16 can be read")
