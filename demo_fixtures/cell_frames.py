@@ -300,8 +300,8 @@ def _expose(
     if lens.k1 or lens.k2:
         x, y = np.meshgrid(np.arange(size[0]) + 0.5, np.arange(size[1]) + 0.5)
         places = _through(to_painted, lens.straighten(np.c_[x.ravel(), y.ravel()])) - 0.5
-        maps = places.astype(np.float32).reshape(size[1], size[0], 2)
-        out = cv2.remap(seen, maps, None, cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE)
+        x_px, y_px = (places[:, k].astype(np.float32).reshape(size[::-1]) for k in (0, 1))
+        out = cv2.remap(seen, x_px, y_px, cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE)
     else:
         # OpenCV counts from pixel centres; the half pixels turn corners into centres and back.
         shift = np.array([[1, 0, 0.5], [0, 1, 0.5], [0, 0, 1]])
