@@ -1,4 +1,5 @@
 import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import fc from 'fast-check';
 import { qrcode } from 'qrcode-generator';
@@ -60,4 +61,12 @@ test('the session notes each slate with its number, place, light and times', () 
 
 test('no slate shown is no note', () => {
   assert.equal(slatesNote([]), '');
+});
+
+test('page and desk read the same out of a line', () => {
+  const { slates, none_of_ours } = JSON.parse(readFileSync(new URL('../../../vectors/slates.json', import.meta.url), 'utf8'));
+
+  assert.deepEqual(slates.map(({ text }) => readSlate(text)), slates.map(({ slate }) => slate));
+  assert.deepEqual(slates.map(({ slate }) => slateText(slate)), slates.map(({ text }) => text));
+  assert.deepEqual(none_of_ours.map((text) => readSlate(text)), none_of_ours.map(() => null));
 });
