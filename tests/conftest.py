@@ -32,6 +32,7 @@ def files_in_a_folder_of_this_run(request, tmp_path_factory):
     if not request.config.pluginmanager.has_plugin("django"):
         return  # a run of pure tests alone, with `-p no:django`
     folder = tmp_path_factory.mktemp("stored-files")
-    options = {**settings.STORAGES["default"], "OPTIONS": {"location": folder}}
+    settings.DATA_FOLDER = folder  # renditions, and files on their way into the store
+    options = {**settings.STORAGES["default"], "OPTIONS": {"location": folder / "blobs"}}
     settings.STORAGES = {**settings.STORAGES, "default": options}
     setting_changed.send(sender=None, setting="STORAGES", value=settings.STORAGES, enter=True)

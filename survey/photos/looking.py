@@ -77,6 +77,11 @@ def look(path: Path, name: str) -> Looked:
     return Looked(facts, MIME_OF[facts.kind], width_px, height_px, exif, _remarks(facts))
 
 
+def checked_mime(path: Path, name: str) -> str:
+    """Return the media type of a file that was decoded whole; raises InvalidInput."""
+    return look(path, name).mime
+
+
 def open_rows(path: Path, kind: str, *, shrink: int = 1, strict: bool = True) -> pyvips.Image:
     """Return a JPEG, PNG or TIFF as an image that is read from top to bottom.
 

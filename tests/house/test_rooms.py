@@ -32,11 +32,19 @@ RANK = {room: rank for rank, rooms in enumerate(ORDER) for room in rooms}
 PURE_FOLDERS = {
     "gridmap": {"apps", "models"},
     "survey/compare": {"apps", "pages", "selectors", "services", "urls", "views"},
+    "survey/photos/formats": set(),
     "survey/report/layout": set(),
 }
 # Single pure modules in other rooms.
 PURE_MODULES = [
     "survey.ledger.canonical",
+    "survey.photos.file_formats",
+    "survey.photos.said",
+    "survey.photos.sharpness",
+    "survey.photos.shots",
+    "survey.photos.slates",
+    "survey.photos.sorting",
+    "survey.photos.testimony",
     "survey.record.said",
     "survey.record.sampling",
     "survey.report.build",
