@@ -75,22 +75,34 @@ def open_small(path: Path, *, width_px: int, name: str) -> pyvips.Image:
 
 def _in_srgb(image: pyvips.Image, *, width_px: int, orientation: int) -> pyvips.Image:
     """Return the picture smaller, then in sRGB, then upright: few pixels are held at any time."""
-    side = "height" if orientation >= 5 else "width"
-    across_px = image.height if side == "height" else image.width
+    across_px = image.height if orientation >= 5 else image.width
     scale = min(1.0, width_px / across_px)
-    box = {
-        "width": max(1, round(image.width * scale)),
-        "height": max(1, round(image.height * scale)),
-    }
-    small = image.thumbnail_image(
-        box["width"], height=box["height"], size="force", no_rotate=True, export_profile="srgb"
-    )
+    if scale == 1.0 and _is_plain(image):
+        small = image  # nothing to convert: the pixels as they are, and three times as fast
+    else:
+        small = image.thumbnail_image(
+            max(1, round(image.width * scale)),
+            height=max(1, round(image.height * scale)),
+            size="force",
+            no_rotate=True,
+            export_profile="srgb",
+        )
     if small.hasalpha():
         small = small.flatten(background=[255, 255, 255])
     if small.bands == 1:
         small = small.colourspace("srgb")
     # Rows come from top to bottom only; a turned picture needs all of them at once.
     return small if orientation == 1 else _upright(small.copy_memory(), orientation)
+
+
+def _is_plain(image: pyvips.Image) -> bool:
+    """Say whether an image is in 8-bit sRGB already, with no profile of its own."""
+    return (
+        image.bands == 3
+        and image.format == "uchar"
+        and image.interpretation == "srgb"
+        and image.get_typeof("icc-profile-data") == 0
+    )
 
 
 def _upright(image: pyvips.Image, orientation: int) -> pyvips.Image:

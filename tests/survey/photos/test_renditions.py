@@ -10,7 +10,7 @@ from PIL import Image, ImageCms, ImageOps
 
 from gridmap.errors import InvalidInput
 from survey.photos.looking import look
-from survey.photos.renditions import make_rendition
+from survey.photos.renditions import make_rendition, open_small
 from tests.survey.photos.camera import encoded, exif, frame_pixels
 
 HEIC_FOLDER = Path(__file__).parent / "heic"
@@ -163,3 +163,15 @@ def test_a_heic_whose_picture_cannot_be_decoded_is_refused(tmp_path):
 def test_bytes_that_are_no_picture_make_no_rendition(tmp_path):
     with pytest.raises(InvalidInput, match="is no picture"):
         rendition(tmp_path, b"<html>")
+
+
+@pytest.mark.parametrize("profile", [None, "srgb"])
+def test_the_whole_picture_comes_pixel_for_pixel(tmp_path, profile):
+    pixels = frame_pixels(90, 60)
+    said = {"icc_profile": pyvips.Image.profile_load(profile)} if profile else {}
+    path = tmp_path / "original.png"
+    path.write_bytes(encoded(pixels, "PNG", **said))
+
+    whole = np.asarray(open_small(path, width_px=65_000, name="C17.png"), int)
+
+    assert np.abs(whole - pixels).max() <= (1 if profile else 0)
