@@ -136,7 +136,8 @@ def _decode_heic(path: Path, name: str) -> tuple[bytes | None, tuple[int, int]]:
     try:
         picture = open_heic(path)
         if picture.size[0] * picture.size[1] > LARGEST_HEIC_PX:
-            raise _too_large(name, *picture.size, LARGEST_HEIC_PX)
+            width_px, height_px = picture.size
+            raise _too_large(name, width_px, height_px, LARGEST_HEIC_PX)
         _ = picture.data  # decodes all of it
     except (ValueError, OSError, RuntimeError, EOFError, SyntaxError) as error:
         raise InvalidInput(

@@ -20,6 +20,7 @@ LONGEST_TEXT = 600
 EARLIEST_YEAR, LATEST_YEAR = 1990, 2200
 _FIELDS = 8
 _LONGEST_FIELD = 80
+_PATTERNS = zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.QRCode])
 
 
 def read_slate_text(text: str) -> Slate | None:
@@ -42,9 +43,7 @@ def read_slate_text(text: str) -> Slate | None:
 
 def texts_in(grey: NDArray[np.uint8]) -> tuple[str, ...]:
     """Return the texts of the square patterns that a grey picture shows."""
-    found = zxingcpp.read_barcodes(
-        np.ascontiguousarray(grey), formats=zxingcpp.BarcodeFormat.QRCode, try_invert=False
-    )
+    found = zxingcpp.read_barcodes(np.ascontiguousarray(grey), formats=_PATTERNS, try_invert=False)
     return tuple(one.text for one in found)
 
 

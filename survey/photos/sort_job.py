@@ -103,7 +103,7 @@ def _changes(
 ) -> list[tuple[Photograph, Mapping[str, Any]]]:
     """Return what has to be said anew: only what differs from the record."""
     rows = {str(photograph.pk): photograph for photograph in photographs}
-    changes = []
+    changes: list[tuple[Photograph, Mapping[str, Any]]] = []
     for placed in sorting.placed:
         photograph = rows[placed.key]
         stated = _stated(placed)
