@@ -312,10 +312,10 @@ def _expose(
         out = cv2.GaussianBlur(out, (0, 0), blur_px)
     u = np.linspace(-0.5, 0.5, size[0], dtype=np.float32)[None, :]
     v = np.linspace(-0.5, 0.5, size[1], dtype=np.float32)[:, None]
-    out *= (1 - 0.22 * (u**2 + v**2) + 0.05 * (u * rng.uniform(-1, 1) + v * rng.uniform(-1, 1)))[
-        ..., None
-    ]
-    out += rng.standard_normal(out.shape, dtype=np.float32) * np.float32(noise)
+    lean = u * rng.uniform(-1, 1) + v * rng.uniform(-1, 1)
+    fall = (1 - 0.22 * (u**2 + v**2) + 0.05 * lean).astype(np.float32)
+    grain = rng.standard_normal(out.shape, dtype=np.float32) * np.float32(noise)
+    out = np.asarray(out, np.float32) * fall[..., None] + grain
     return np.clip(np.rint(out), 0, 255).astype(np.uint8)
 
 

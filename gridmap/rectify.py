@@ -42,6 +42,7 @@ MOST_PX = 100_000_000  # of a rectified picture: 300 MB
 LONGEST_SIDE_PX = 32_000  # OpenCV's warp counts pixels in 16 bits
 LEAST_PX_PER_IN, MOST_PX_PER_IN = 1.0, 1_200.0
 EDGE_PX = 1.0  # nearer to the photograph's edge, interpolation takes in what is beyond it
+SUBPIXEL_BITS = 4  # sixteenths of a pixel
 EDGE_STEPS = 16  # of a side of the picture, where a lens bends it
 _FLAGS = {"linear": cv2.INTER_LINEAR, "cubic": cv2.INTER_CUBIC}
 _HALF_PX = np.array([[1, 0, 0.5], [0, 1, 0.5], [0, 0, 1.0]])  # pixel centres to pixel corners
@@ -241,8 +242,10 @@ def rectify(
 ) -> Rectified:
     """Return the photograph drawn square to the wall within bounds [in], at a resolution.
 
-    Where the photograph is finer than twice the resolution it is averaged first, so that no fine
-    texture turns into waves. Raises InvalidInput for a size beyond what can be made.
+    The picture covers the bounds exactly; as its sides are whole pixels, its scale may differ
+    from the resolution by half a pixel over a whole side. Where the photograph is finer than
+    twice the resolution it is averaged first, so that no fine texture turns into waves.
+    Raises InvalidInput for a size beyond what can be made.
     """
     width, height = rectified_size_px(bounds_in, px_per_in)
     if max(image_rgb.shape[:2]) > LONGEST_SIDE_PX:
@@ -251,15 +254,9 @@ def rectify(
             f"{LONGEST_SIDE_PX:,} px along a side. Make it smaller and take it in again.",
             field="photograph",
         )
-    out_to_wall = np.array(
-        [
-            [1 / px_per_in, 0, bounds_in[0]],
-            [0, -1 / px_per_in, bounds_in[3]],
-            [0, 0, 1.0],
-        ]
-    )
-    out_to_px = inverse(sight.matrix) @ out_to_wall
-    valid = _reach(sight, inverse(out_to_px), image_rgb.shape, (width, height))
+    out_to_px = inverse(sight.matrix) @ _copy_to_wall(bounds_in, (width, height))
+    photograph_px = (image_rgb.shape[1], image_rgb.shape[0])
+    valid = reach(sight, photograph_px=photograph_px, bounds_in=bounds_in, copy_px=(width, height))
     image, shrunk = _averaged(image_rgb, own_px_per_in(sight, bounds_in) / px_per_in)
     flags = _FLAGS[interpolation]
     if sight.lens is None:
@@ -272,6 +269,21 @@ def rectify(
             image, shrunk, sight.lens, out_to_px, size=(width, height), flags=flags
         )
     return Rectified(np.asarray(pixels, np.uint8), valid)
+
+
+def reach(
+    sight: Sight, *, photograph_px: tuple[int, int], bounds_in: Bounds, copy_px: tuple[int, int]
+) -> NDArray[np.uint8]:
+    """Return 255 where a photograph reaches in its copy drawn square to the wall, 0 elsewhere."""
+    outline = _outline_px(*photograph_px, inset_px=EDGE_PX)
+    straight = outline if sight.lens is None else sight.lens.straighten(outline)
+    to_copy = inverse(_copy_to_wall(bounds_in, copy_px)) @ sight.matrix
+    valid = np.zeros((copy_px[1], copy_px[0]), np.uint8)
+    limit = 2.0**24  # of OpenCV's fixed point; an outline so far away covers all
+    places = (through(to_copy, straight) - 0.5) * 2**SUBPIXEL_BITS
+    fixed = np.rint(np.clip(places, -limit, limit)).astype(np.int32)
+    cv2.fillPoly(valid, [fixed], 255, shift=SUBPIXEL_BITS)
+    return valid
 
 
 def rectified_size_px(bounds_in: Bounds, px_per_in: float) -> tuple[int, int]:
@@ -320,6 +332,13 @@ def _refuse_unseen(homography: Array, marked: Marked, wall_in: Array) -> None:
         )
 
 
+def _copy_to_wall(bounds_in: Bounds, copy_px: tuple[int, int]) -> Array:
+    """Return the map from pixels of a copy, its first row at the top, to wall inches."""
+    x0, y0, x1, y1 = bounds_in
+    across, up = (x1 - x0) / copy_px[0], (y1 - y0) / copy_px[1]
+    return np.array([[across, 0, x0], [0, -up, y1], [0, 0, 1.0]])
+
+
 def _rows(homography: Array) -> Matrix:
     return tuple((float(a), float(b), float(c)) for a, b, c in homography)
 
@@ -334,21 +353,6 @@ def _outline_px(width_px: int, height_px: int, *, inset_px: float) -> Array:
     x = np.concatenate([share, far, 1 - share, near])
     y = np.concatenate([near, share, far, 1 - share])
     return inset_px + np.c_[x * (width_px - 2 * inset_px), y * (height_px - 2 * inset_px)]
-
-
-def _reach(
-    sight: Sight, px_to_out: Array, shape: tuple[int, ...], size: tuple[int, int]
-) -> NDArray[np.uint8]:
-    """Return 255 where the photograph reaches, drawn as its outline."""
-    outline = _outline_px(shape[1], shape[0], inset_px=EDGE_PX)
-    straight = outline if sight.lens is None else sight.lens.straighten(outline)
-    corners = through(px_to_out, straight) - 0.5
-    valid = np.zeros((size[1], size[0]), np.uint8)
-    bits = 4  # sixteenths of a pixel
-    limit = 2.0**24  # of OpenCV's fixed point; an outline so far away covers all
-    fixed = np.rint(np.clip(corners * 2**bits, -limit, limit)).astype(np.int32)
-    cv2.fillPoly(valid, [fixed], 255, shift=bits)
-    return valid
 
 
 def _averaged(image: NDArray[np.uint8], ratio: float) -> tuple[NDArray[np.uint8], Array]:

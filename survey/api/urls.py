@@ -5,6 +5,7 @@ from drf_spectacular.views import SpectacularJSONAPIView
 
 from survey.api.entries import SurveyEntries, WallEntries
 from survey.api.photographs import PhotographRendition, SurveyPhotographs
+from survey.api.placements import PhotographPlacement, PlacementCheck
 from survey.api.shapes import BlobBytes, SurveyExaminations, SurveyShapes
 from survey.api.tablet import (
     Session,
@@ -34,6 +35,7 @@ register_converter(DigestConverter, "digest")
 app_name = "api"
 _TABLET = "tablets/<uuid:tablet>/"
 _SURVEY = "walls/<slug:wall>/surveys/<str:code>/"
+_PLACEMENT = "walls/<slug:wall>/photographs/<uuid:photograph>/placement/"
 
 urlpatterns = [
     path("walls/<slug:wall>/entries/", WallEntries.as_view(), name="wall_entries"),
@@ -46,6 +48,8 @@ urlpatterns = [
         PhotographRendition.as_view(),
         name="rendition",
     ),
+    path(_PLACEMENT, PhotographPlacement.as_view(), name="placement"),
+    path(f"{_PLACEMENT}check/", PlacementCheck.as_view(), name="placement_check"),
     path("blobs/<digest:digest>", BlobBytes.as_view(), name="blob"),
     path("session/", Session.as_view(), name="session"),
     path("tablets/", Tablets.as_view(), name="tablets"),

@@ -10,8 +10,14 @@ class PhotosConfig(AppConfig):
     def ready(self) -> None:
         from survey.jobs import services as jobs
         from survey.ledger.kinds import register
-        from survey.photos import sort_job
+        from survey.photos import rectifying, sort_job
+        from survey.photos.looking import checked_mime
+        from survey.photos.placement_kind import PLACEMENTS
         from survey.photos.projection import PROJECTION
+        from survey.record import picture_check
 
         register(PROJECTION)
+        register(PLACEMENTS)
+        jobs.register(rectifying.KIND, rectifying.run)
         jobs.register(sort_job.KIND, sort_job.run)
+        picture_check.register(checked_mime)

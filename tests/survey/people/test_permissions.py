@@ -108,6 +108,8 @@ TABLE = {
     ("api:examinations", "GET"): MEMBERS,
     ("api:photographs", "POST"): WORKERS,
     ("api:rendition", "GET"): MEMBERS,
+    ("api:placement", "POST"): WORKERS,
+    ("api:placement_check", "POST"): WORKERS,
     ("api:blob", "GET"): MEMBERS,
     ("tablet:deck", "GET"): set(EVERYBODY),
     ("tablet:worker", "GET"): set(EVERYBODY),
@@ -265,6 +267,7 @@ OF_ANOTHER_WALL = [
     "record:item", "treatments:detail", "treatments:correct", "treatments:withdraw",
     "treatments:picture", "treatments:decide", "jobs:job", "jobs:state", "jobs:cancel", "jobs:again",
     "tablets:retire", "tablets:settle", "tablets:raw",
+    "api:placement", "api:placement_check",
     "report:draft", "walls:member_change", "walls:telephone", "walls:telephone_removal",
 ]  # fmt: skip
 
