@@ -6,6 +6,7 @@ not notice is not noticed here: HEIC has no check sum, and damage in its middle 
 """
 
 import os
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -26,6 +27,9 @@ LARGEST_SIDE_PX = 65_500  # what a JPEG can hold
 LARGEST_HEIC_PX = 52_000_000  # decoded whole: the largest telephones have 49 million
 LARGEST_HELD_BYTES = 200 * 1024 * 1024  # by a decoder at once; the program itself needs the rest
 SMALLEST_SIDE_PX = 1
+
+# One picture at a time is decoded in a process, however many are sent at once: memory adds up.
+_decoding = threading.Lock()
 
 # Operations that were run are not kept: a worker that takes in a thousand frames stays small.
 pyvips.cache_set_max(0)
@@ -70,10 +74,11 @@ def look(path: Path, name: str) -> Looked:
         facts = read_facts(source, name)
     refuse_large_picture(facts, name)
     exif, (width_px, height_px) = facts.exif, facts.upright_px
-    if facts.kind == "heic":
-        exif, (width_px, height_px) = _decode_heic(path, name)
-    else:
-        _decode(path, facts, name)
+    with _decoding:
+        if facts.kind == "heic":
+            exif, (width_px, height_px) = _decode_heic(path, name)
+        else:
+            _decode(path, facts, name)
     return Looked(facts, MIME_OF[facts.kind], width_px, height_px, exif, _remarks(facts))
 
 

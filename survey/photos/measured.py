@@ -23,8 +23,8 @@ from survey.photos.renditions import open_small
 from survey.photos.sharpness import sharpness
 from survey.photos.slates import texts_in
 
-# A slate fills a good part of a frame; the second look is for one photographed from far away.
-LOOKING_WIDTHS_PX = (2000, 4500)
+# At this width a tablet's pattern of 5 in has about 9 pixels a square in a frame of 40 in.
+LOOKING_WIDTH_PX = 3000
 MIDDLE_PX = 1536  # side of the square in the middle in which sharpness is measured
 SLATES, SHARPNESS = "slates-1", "sharpness-1"  # another number when it is measured in another way
 
@@ -72,21 +72,12 @@ def _kept(place: Path, otherwise: Any) -> Any:
 
 
 def _read_texts(photograph: Photograph) -> list[str]:
-    looked_px = 0
-    for width_px in LOOKING_WIDTHS_PX:
-        if looked_px >= photograph.width_px:
-            break
-        looked_px = width_px
-        try:
-            small = open_small(
-                Path(blob_path(photograph.blob_id)), width_px=width_px, name=photograph.name
-            )
-        except (InvalidInput, FileNotFoundError, pyvips.Error, ValueError):
-            return []  # a tablet's note that is no picture: it shows no slate
-        texts = texts_in(np.asarray(small.colourspace("b-w").extract_band(0)))
-        if texts:
-            return list(texts)
-    return []
+    path = Path(blob_path(photograph.blob_id))
+    try:
+        small = open_small(path, width_px=LOOKING_WIDTH_PX, name=photograph.name)
+        return list(texts_in(np.asarray(small.colourspace("b-w").extract_band(0))))
+    except (InvalidInput, FileNotFoundError, pyvips.Error, ValueError):
+        return []  # a tablet's note that is no picture: it shows no slate
 
 
 def _measure(photograph: Photograph) -> float | None:

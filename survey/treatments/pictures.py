@@ -1,23 +1,24 @@
 """How pictures before, during and after a treatment are kept: whole, by their content."""
 
+import tempfile
 from collections.abc import Iterable
+from pathlib import Path
 
 from django.core.files.uploadedfile import UploadedFile
-from PIL import Image, UnidentifiedImageError
 
 from gridmap.errors import InvalidInput
 from gridmap.models import Wall
 from survey.ledger.blobs import keep_blob
+from survey.record.picture_check import checked_mime
 
 MOMENTS = ("before", "during", "after")
 MOST_PICTURES = 12  # of one moment
 LARGEST_PICTURE_BYTES = 40 * 1024 * 1024
-LARGEST_PICTURE_PX = 400_000_000
-MIMES = {"JPEG": "image/jpeg", "PNG": "image/png"}
+MIMES = ("image/jpeg", "image/png")  # a page of the treatment shows them as they are
 
 
 def check_pictures(files: Iterable[UploadedFile], *, field: str) -> list[tuple[UploadedFile, str]]:
-    """Return each file with its MIME type; raises InvalidInput for what is no JPEG or PNG."""
+    """Return each file with its MIME type; raises InvalidInput for what is no whole JPEG or PNG."""
     chosen = list(files)
     if len(chosen) > MOST_PICTURES:
         raise InvalidInput(
@@ -36,23 +37,26 @@ def keep_pictures(checked: Iterable[tuple[UploadedFile, str]], wall: Wall) -> li
 
 
 def _mime_of(file: UploadedFile, field: str) -> str:
-    size_bytes = file.size or 0
+    size_bytes, name = file.size or 0, str(file.name)
     if size_bytes > LARGEST_PICTURE_BYTES:
         raise InvalidInput(
-            f"{file.name} has {size_bytes / 1024**2:,.1f} MB; the limit is "
+            f"{name} has {size_bytes / 1024**2:,.1f} MB; the limit is "
             f"{LARGEST_PICTURE_BYTES / 1024**2:,.0f} MB.",
             field=field,
         )
+    with tempfile.NamedTemporaryFile(delete=False) as copy:
+        for piece in file.chunks():
+            copy.write(piece)
     try:
-        with Image.open(file, formats=list(MIMES)) as picture:
-            if picture.width * picture.height > LARGEST_PICTURE_PX:
-                raise InvalidInput(
-                    f"{file.name} has {picture.width:,} by {picture.height:,} pixels; the limit "
-                    f"is {LARGEST_PICTURE_PX:,} in all.",
-                    field=field,
-                )
-            return MIMES[str(picture.format)]
-    except (UnidentifiedImageError, OSError, Image.DecompressionBombError) as error:
+        mime = checked_mime(Path(copy.name), name)
+    except InvalidInput as refusal:
+        raise InvalidInput(refusal.message, field=field) from refusal
+    finally:
+        Path(copy.name).unlink(missing_ok=True)
+    if mime not in MIMES:
         raise InvalidInput(
-            f"{file.name} is no JPEG or PNG that can be read.", field=field
-        ) from error
+            f"{name} is a {mime.removeprefix('image/').upper()} file, which browsers do not show; "
+            "choose a JPEG or PNG. Nothing was kept.",
+            field=field,
+        )
+    return mime

@@ -185,7 +185,7 @@ def test_a_picture_that_is_none_is_refused_by_name(client, wall, tomas):
     answer = client.post(at(wall, "new/"), {**TYPED, "object_id": str(new_id()), "before": [file]})
 
     assert answer.status_code == 400
-    assert "notes.txt is no JPEG or PNG" in answer.content.decode()
+    assert "notes.txt is no picture" in answer.content.decode()
     assert not Treatment.objects.exists()
 
 
