@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from survey.compare.model import Outline, TermRule
 from survey.compare.overlay import Shapes, intersections
-from survey.compare.uncertainty import THRESHOLD_SE
+from survey.compare.uncertainty import THRESHOLD_SE, drawn_error_in
 
 MOST = 0.5  # share of the smaller outline that must lie in the other (common practice, no source)
 
@@ -45,8 +45,7 @@ def follow(
 ) -> list[Followed]:
     """Return every outline of both surveys in exactly one item, in a fixed order."""
     said = _continuations(before, after, lineage)
-    reach_in = _reach_in(tolerance_in, default_error_in)
-    seen = _Overlaps(before, after, terms, reach_in)
+    seen = _Overlaps(before, after, terms, _Reach(tolerance_in, default_error_in))
     overlapping = seen.links(
         taken_before={place for place, _ in said}, taken_after={place for _, place in said}
     )
@@ -66,9 +65,10 @@ def ancestors(outline: Outline, lineage: Mapping[str, tuple[str, ...]]) -> set[s
 
 
 def error_in(outline: Outline, default_error_in: float) -> float:
-    """Return an outline's boundary error [in], the default where none is on record."""
+    """Return an outline's error [in]: its boundary error, the default where none is on record,
+    and the error of place of the picture under it."""
     stated = outline.boundary_error_in
-    return default_error_in if stated is None else stated
+    return drawn_error_in(default_error_in if stated is None else stated, outline.picture_error_in)
 
 
 def _continuations(
@@ -85,9 +85,17 @@ def _continuations(
     ]
 
 
-def _reach_in(tolerance_in: float, default_error_in: float) -> float:
+@dataclass(frozen=True)
+class _Reach:
     """How far apart two drawings of one line or point may lie."""
-    return max(tolerance_in, THRESHOLD_SE * hypot(default_error_in, default_error_in))
+
+    tolerance_in: float
+    default_error_in: float
+
+    def of(self, outline: Outline) -> float:
+        """Return the reach [in] around an outline; further where its picture lies less surely."""
+        error = drawn_error_in(self.default_error_in, outline.picture_error_in)
+        return max(self.tolerance_in, THRESHOLD_SE * hypot(error, error))
 
 
 class _Overlaps:
@@ -98,11 +106,11 @@ class _Overlaps:
         before: Sequence[Outline],
         after: Sequence[Outline],
         terms: Mapping[str, TermRule],
-        reach_in: float,
+        reach: _Reach,
     ) -> None:
         self._before, self._after = before, after
         self._terms = terms
-        self._reach_in = reach_in
+        self._reach = reach
 
     def links(self, *, taken_before: set[int], taken_after: set[int]) -> Pairs:
         """Return links for outlines without a continuation.
@@ -155,8 +163,8 @@ class _Overlaps:
         return self._terms.get(code) or TermRule(code)
 
     def _scored_in(self, left: list[int], right: list[int]) -> Scores:
-        shapes_left = _array([_thickened(self._before[place], self._reach_in) for place in left])
-        shapes_right = _array([_thickened(self._after[place], self._reach_in) for place in right])
+        shapes_left = _array([_thickened(self._before[place], self._reach) for place in left])
+        shapes_right = _array([_thickened(self._after[place], self._reach) for place in right])
         tree = shapely.STRtree(shapes_right)
         near_left, near_right = tree.query(shapes_left)
         pairs = _Pairs(shapes_left, shapes_right, near_left, near_right)
@@ -216,11 +224,11 @@ class _Pairs:
         return common
 
 
-def _thickened(outline: Outline, reach_in: float) -> shapely.Geometry:
+def _thickened(outline: Outline, reach: _Reach) -> shapely.Geometry:
     """Lines and points have no area to overlap: half the reach on each side gives them one."""
     if outline.kind == "area":
         return outline.shape
-    return shapely.buffer(outline.shape, reach_in)
+    return shapely.buffer(outline.shape, reach.of(outline))
 
 
 def _mutually_best(left: Places, right: Places, score: Numbers) -> NDArray[np.bool_]:

@@ -54,9 +54,11 @@ FINDINGS = (
 class Outline:
     """One observation's head: where a term was drawn, by whom, how well, in which light.
 
-    `shape` is the valid shape derived from the ring as drawn. `head` is the digest of the entry
-    that stands at the object's head: a query's key changes with it. `continues` names object
-    ids of earlier surveys. An outline in conflict is drawn but enters no total.
+    `shape` is the valid shape derived from the ring as drawn. `picture_error_in` is the standard
+    error of place of the picture that it was drawn over, None where none is on record. `head` is
+    the digest of the entry that stands at the object's head: a query's key changes with it.
+    `continues` names object ids of earlier surveys. An outline in conflict is drawn but enters no
+    total.
     """
 
     id: str
@@ -66,6 +68,7 @@ class Outline:
     shape: BaseGeometry
     boundary_error_in: float | None = None
     boundary_error_source: str = ""
+    picture_error_in: float | None = None
     hand: str = ""
     session: str = ""
     mode: str = "normal"

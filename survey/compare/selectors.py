@@ -144,6 +144,7 @@ def _outline(row: Observation, drawings: Mapping[str, _Drawing]) -> Outline:
         shape=row.shape,
         boundary_error_in=row.boundary_error_in,
         boundary_error_source=row.boundary_error_source,
+        picture_error_in=row.picture_error_in,
         hand=drawn.hand,
         session=drawn.session,
         mode=row.mode,

@@ -21,6 +21,16 @@ RELIABLY_SEEN_SE = (
 ENDS_OF_A_LINE = 2
 
 
+def drawn_error_in(boundary_error_in: float, picture_error_in: float | None) -> float:
+    """Return the standard error [in] of a drawn border: of the drawing, and of the place of the
+    picture that it was drawn over, in quadrature (independent of each other).
+
+    >>> round(drawn_error_in(0.06, 0.08), 3)
+    0.1
+    """
+    return hypot(boundary_error_in, picture_error_in or 0.0)
+
+
 def area_sd_sq_in(
     *, boundary_error_in: float, perimeter_in: float, correlation_length_in: float
 ) -> float:

@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gridmap.models import Layout, Wall
 from survey.ledger.models import Entry, Logbook
+from survey.record.said import error_said
 from survey.vocabulary.models import VocabularyVersion
 
 
@@ -128,6 +129,11 @@ class Observation(models.Model):
     def basis_words(self) -> str:
         """How the outline came about, in words for people."""
         return BASIS_WORDS.get(self.basis, self.basis)
+
+    @property
+    def error_words(self) -> str:
+        """How surely its border lies where it is drawn, in words; empty where nobody said."""
+        return error_said(self.boundary_error_in, self.picture_error_in)
 
 
 BASIS_WORDS = {

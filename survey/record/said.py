@@ -13,6 +13,7 @@ from gridmap.outline import shape_of
 from survey.vocabulary.words import MODE_NAMES
 
 NOTHING_SAID = "—"
+SMALL_ERROR_IN = 0.02  # below it, hundredths of an inch say too little
 _EMPTY: tuple[Any, ...] = (None, "", [], {})
 _UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 FIELD_NAMES = {
@@ -26,6 +27,8 @@ FIELD_NAMES = {
     "condition": "Condition, 0 to 3",
     "urgency": "Urgency, 0 to 3",
     "boundary_error_in": "Boundary error, in",
+    "picture": "Picture under the pen",
+    "picture_error_in": "Picture's error of place, in",
     "continues": "Continues",
     "reason": "Reason",
     "cell": "Cell",
@@ -102,6 +105,26 @@ def said(key: str, value: Any, terms: Mapping[str, str]) -> str:
     if key == "place":
         return _place(value)
     return _said(value)
+
+
+def error_said(boundary_error_in: float | None, picture_error_in: float | None) -> str:
+    """Return in words how surely an outline's border lies where it is drawn.
+
+    >>> error_said(0.06, 0.031)
+    'boundary error 0.06 in, picture 0.03 in'
+    """
+    parts = []
+    if boundary_error_in is not None:
+        parts.append(f"boundary error {_error(boundary_error_in)}")
+    if picture_error_in is not None:
+        if not parts:
+            parts.append("boundary error not stated")
+        parts.append(f"picture {_error(picture_error_in)}")
+    return ", ".join(parts)
+
+
+def _error(error_in: float) -> str:
+    return f"{error_in:.2f} in" if error_in >= SMALL_ERROR_IN else f"{error_in:.3f} in"
 
 
 def _said(value: Any) -> str:

@@ -113,6 +113,8 @@ def comparison_summary(found: Comparison, survey: Survey) -> says.ComparisonSumm
         assumptions=(
             f"Boundary error {noise.default_boundary_error_in} in where none is stated, "
             f"correlated over {noise.correlation_length_in} in along the edge.",
+            "Where an outline was drawn over a picture whose error of place is known, that error "
+            "is added to its boundary error in quadrature.",
             f"Another hand adds a bias of {noise.hand_bias_sd_in} in (one standard deviation), "
             f"another session {noise.session_bias_sd_in} in.",
             *(_if_random(statement) if statement else ()),

@@ -4,11 +4,12 @@ from collections import defaultdict
 from pathlib import Path
 
 from survey.compare.model import Comparison, NoiseModel
-from survey.compare.uncertainty import area_sd_sq_in, length_sd_in
+from survey.compare.uncertainty import area_sd_sq_in, drawn_error_in, length_sd_in
 from survey.ledger.blobs import blob_path
 from survey.photos.models import Photograph
 from survey.photos.selectors import base_pictures
 from survey.record.models import Observation, Survey
+from survey.record.said import error_said
 from survey.record.selectors import standing_observations
 from survey.report import content as says
 
@@ -18,7 +19,9 @@ ENDS_OF_A_LINE = 2
 
 def size_of(row: Observation) -> says.Size:
     """Return an outline's size with the standard error of its drawing."""
-    error_in = row.boundary_error_in or NOISE.default_boundary_error_in
+    error_in = drawn_error_in(
+        row.boundary_error_in or NOISE.default_boundary_error_in, row.picture_error_in
+    )
     if row.geometry_kind == "area":
         sd = area_sd_sq_in(
             boundary_error_in=error_in,
@@ -133,6 +136,15 @@ def schedule_rows(
             first_seen=first_seen.get(str(row.pk), survey.code),
             finding=findings.get(str(row.pk)),
             note=row.details.get("note", ""),
+            drawn_error=_drawn_error(row),
         )
         for row in rows
     )
+
+
+def _drawn_error(row: Observation) -> str:
+    """Say the errors apart where an outline was drawn over a picture of known place."""
+    if row.picture_error_in is None:
+        return ""
+    stated = row.boundary_error_in or NOISE.default_boundary_error_in
+    return error_said(stated, row.picture_error_in)

@@ -287,6 +287,7 @@ class ScheduleRow:
     first_seen: str = ""  # survey code and date
     finding: Finding | None = None
     note: str = ""
+    drawn_error: str = ""  # "boundary error 0.06 in, picture 0.03 in"; empty without a picture
 
 
 @dataclass(frozen=True)

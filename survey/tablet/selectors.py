@@ -146,6 +146,8 @@ def _pictures(tablet: Tablet, shown: list[dict[str, Any]]) -> list[dict[str, Any
             for size in picture_sizes(photograph)
         ]
         named = {key: picture[key] for key in ("mode", "bounds_in", "survey", "taken_on")}
+        # A picture whose error of place is known; outlines drawn over it state both.
+        named |= {key: picture[key] for key in ("id", "error_in") if key in picture}
         pictures.append({"digest": digest, **named, "sizes": sizes})
     return pictures
 

@@ -4,7 +4,7 @@
  */
 import { Draft } from './draft.js';
 import { boundsOf } from './geometry.js';
-import { continuationId, statedOf } from './statements.js';
+import { continuationId, drawnOver, statedOf } from './statements.js';
 import { capital } from './words.js';
 
 /** @typedef {import('./statements.js').Outline} Outline */
@@ -41,6 +41,8 @@ export class Desk {
     this.onCannotSee = null;
     /** @type {((cell: string) => void) | null} */
     this.onShowCell = null;
+    /** @type {() => any} the picture that the plate shows, if any */
+    this.pictureUnderPen = () => null;
   }
 
   /** Choose a cell and bring it into view. @param {string} cell */
@@ -143,7 +145,8 @@ export class Desk {
     }
     this.closeDraft();
     this.say('');
-    const stated = { ...draft.stated, item: draft.stated.item || this.itemNameFor(geometry) };
+    const drawn = draft.isReshaped ? drawnOver(draft.stated, this.pictureUnderPen(), geometry) : draft.stated;
+    const stated = { ...drawn, item: draft.stated.item || this.itemNameFor(geometry) };
     const done = this.record.putDown({ geometry, stated, objectId: draft.identity.objectId });
     if (term && !draft.identity.objectId) this.beginOutline(term, draft.kind);
     else this.store.set({ tool: 'choose', term: null });

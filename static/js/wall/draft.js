@@ -64,6 +64,9 @@ export class Draft {
 
   get canFinish() { return this.sketch.length >= this.fewest; }
 
+  /** Whether its shape is no longer the one that it began with. */
+  get isReshaped() { return this.history.canUndo; }
+
   /** Whether a tap on the wall adds a point; otherwise it takes hold of one. */
   get isAdding() { return this.kind === 'point' || this.geometry === null || this.adding; }
 

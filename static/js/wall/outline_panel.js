@@ -4,7 +4,7 @@
 import { button, textField } from '../shared/controls.js';
 import { fill, make } from '../shared/dom.js';
 import { DraftForm } from './draft_form.js';
-import { BASIS_NAMES, CONDITIONS, URGENCIES, capital, dateText, inMode, sizeText } from './words.js';
+import { BASIS_NAMES, CONDITIONS, URGENCIES, capital, dateText, errorText, inMode, sizeText } from './words.js';
 import { formatFeetInches } from '../shared/lengths.js';
 
 /** @typedef {import('./statements.js').Outline} Outline */
@@ -100,7 +100,7 @@ export class OutlinePanel {
     });
     const rows = [
       ['Size', sizeText(outline)], ['Perimeter', outline.perimeter_in ? formatFeetInches(outline.perimeter_in) : ''], ['Cells', outline.cells.join(', ')], ['Seen', capital(inMode(outline.mode))],
-      ['Condition', textOf(CONDITIONS, outline.condition)], ['Urgency', textOf(URGENCIES, outline.urgency)], ['Confidence', outline.confidence], ['Edge', outline.edge], ['Activity', activity], ...measures,
+      ['Condition', textOf(CONDITIONS, outline.condition)], ['Urgency', textOf(URGENCIES, outline.urgency)], ['Confidence', outline.confidence], ['Edge', outline.edge], ['Error', errorText(outline)], ['Activity', activity], ...measures,
       ['Note', outline.note], ['Debris below', outline.debris], ['Observed', [dateText(outline.observed_on), outline.observed_by].filter(Boolean).join(', ')],
     ];
     return make('dl', { class: 'facts' }, rows.filter(([, value]) => value).flatMap(([name, value]) => [make('dt', {}, name), make('dd', {}, value)]));

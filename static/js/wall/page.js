@@ -37,6 +37,7 @@ const record = new SurveyRecord({ data, plan, store, port, today });
 const canRecord = Boolean(data.account.can_record) && data.survey.state === 'open';
 const desk = new Desk({ store, record, plan, marks, say, canRecord });
 const plate = new Plate({ target: byId('plate-map'), plan, marks, pictures: data.pictures });
+desk.pictureUnderPen = () => plate.picture;
 const strip = new Strip({ target: byId('strip'), plan, onChoose: (cell) => desk.chooseCell(cell) });
 const drawing = new Drawing({ plate, store, plan });
 const toolbar = new Toolbar({ tools: byId('tools'), now: byId('now'), views: byId('views'), distance: byId('distance'), shaping: byId('shaping'), desk, store, plate, drawing, plan, data });

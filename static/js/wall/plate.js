@@ -38,6 +38,8 @@ export class Plate {
     this.chosenLayer = new ol.layer.Vector({ source: this.chosenSource, style: CHOSEN_STYLES, zIndex: 15 });
     this.activeLayer = new ol.layer.Vector({ source: this.activeSource, updateWhileInteracting: true, updateWhileAnimating: true, zIndex: 20 });
     this.hiddenLayer = new ol.layer.Vector({ source: this.hiddenSource, zIndex: 10 });
+    /** @type {any} the picture under the pen */
+    this.picture = null;
     this.map = this.makeMap(target);
     this.target = target;
     this.viewport = /** @type {HTMLElement} */ (this.map.getViewport());
@@ -74,6 +76,7 @@ export class Plate {
       if (visible) shown = picture;
       layer.setVisible(visible);
     }
+    this.picture = shown;
     return shown;
   }
 

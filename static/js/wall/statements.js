@@ -35,6 +35,8 @@ import { boundsOf, mapPoints, sizes, snapPoint } from './geometry.js';
  * @property {number | null} length_in
  * @property {number | null} [boundary_error_in]
  * @property {string} [boundary_error_source]
+ * @property {string | null} [picture] object id of the placed picture that it was drawn over
+ * @property {number | null} [picture_error_in] the standard error of that picture's place
  * @property {string[]} [photographs]
  * @property {boolean} conflict
  * @property {Geometry} geometry
@@ -42,7 +44,7 @@ import { boundsOf, mapPoints, sizes, snapPoint } from './geometry.js';
  */
 
 /** What a person may state beside term and geometry; each is left out when empty. */
-export const STATED_KEYS = /** @type {const} */ (['measures', 'condition', 'urgency', 'activity', 'confidence', 'edge', 'debris', 'note', 'boundary_error_in', 'boundary_error_source', 'photographs']);
+export const STATED_KEYS = /** @type {const} */ (['measures', 'condition', 'urgency', 'activity', 'confidence', 'edge', 'debris', 'note', 'boundary_error_in', 'boundary_error_source', 'picture', 'picture_error_in', 'photographs']);
 
 /** The one continuation of a prior object in a survey. @param {string} surveyId @param {string} priorId */
 export function continuationId(surveyId, priorId) {
@@ -85,6 +87,24 @@ export function statedOf(outline) {
   const stated = { term: outline.term, item: outline.item, mode: outline.mode, basis: outline.basis, continues: outline.continues ?? [], observed_on: outline.observed_on };
   for (const key of STATED_KEYS) if (!isEmpty(outline[key])) stated[key] = structuredClone(outline[key]);
   return stated;
+}
+
+/**
+ * What is stated of an outline as it is put down, with the picture that it was drawn over. A copy's old border keeps the
+ * error of the picture that it came from, so of both errors the larger stands. A picture of unknown error is not stated.
+ * @param {Stated} stated
+ * @param {{id?: string, error_in?: number | null, bounds_in: number[]} | null} picture under the pen
+ * @param {Geometry} geometry
+ * @returns {Stated}
+ */
+export function drawnOver(stated, picture, geometry) {
+  if (!picture?.id || typeof picture.error_in !== 'number' || !meet(picture.bounds_in, boundsOf(geometry))) return stated;
+  return { ...stated, picture: picture.id, picture_error_in: Math.max(picture.error_in, stated.picture_error_in ?? 0) };
+}
+
+/** @param {number[]} one @param {number[]} other whether two boxes meet */
+function meet(one, other) {
+  return one[0] <= other[2] && other[0] <= one[2] && one[1] <= other[3] && other[1] <= one[3];
 }
 
 /**

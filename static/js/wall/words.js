@@ -62,6 +62,16 @@ export function sizeText(outline) {
   return count === 1 ? '1 point' : `${count} points`;
 }
 
+/**
+ * How surely an outline's border lies where it is drawn; empty where nobody said.
+ * @param {{boundary_error_in?: number | null, picture_error_in?: number | null}} outline
+ */
+export function errorText({ boundary_error_in: boundary, picture_error_in: picture }) {
+  const inches = (/** @type {number} */ error_in) => `${error_in.toFixed(error_in < 0.02 ? 3 : 2)} in`;
+  if (typeof picture !== 'number') return typeof boundary === 'number' ? `boundary ${inches(boundary)}` : '';
+  return `${typeof boundary === 'number' ? `boundary ${inches(boundary)}` : 'boundary not stated'}, picture ${inches(picture)}`;
+}
+
 /** A number by which sizes of one kind sort. @param {{area_sq_in?: number | null, length_in?: number | null}} outline */
 export function sizeNumber(outline) {
   return outline.area_sq_in ?? outline.length_in ?? 0;

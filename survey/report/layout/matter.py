@@ -39,7 +39,8 @@ def schedule(setting: Setting) -> list[Flowable]:
     out: list[Flowable] = [
         setting.note(
             f"Condition: {', '.join(wording.CONDITION_WORDS)}. "
-            f"Urgency: {', '.join(wording.URGENCY_WORDS)}. ± is one standard error of the drawing. "
+            f"Urgency: {', '.join(wording.URGENCY_WORDS)}. ± is one standard error of the drawing, "
+            "with that of the picture under it where its place is known. "
             "A dash means that nothing is recorded."
         )
     ]
@@ -68,7 +69,7 @@ def _schedule_table(setting: Setting, rows: Sequence[ScheduleRow], unit: str) ->
         (
             row.item,
             ", ".join(row.cells),
-            _with_note(setting.term_name(row.term), row.note),
+            _with_note(_with_note(setting.term_name(row.term), row.note), row.drawn_error),
             *value_and_error(row.size),
             "–" if row.condition is None else str(row.condition),
             "–" if row.urgency is None else str(row.urgency),

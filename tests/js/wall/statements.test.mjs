@@ -1,8 +1,8 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { draftFromLayout, draftFromRecord, examinationBody } from '../../../static/js/wall/examination_draft.js';
-import { freeItemName, observationBody, statedOf } from '../../../static/js/wall/statements.js';
-import { countWord, doneSentence } from '../../../static/js/wall/words.js';
+import { drawnOver, freeItemName, observationBody, statedOf } from '../../../static/js/wall/statements.js';
+import { countWord, doneSentence, errorText } from '../../../static/js/wall/words.js';
 
 const survey = { layout: 3, vocabulary: 2 };
 const geometry = { type: 'Polygon', coordinates: [[[0, 0], [1, 0], [1, 1], [0, 0]]] };
@@ -83,4 +83,43 @@ test('cell done names what was looked for and how many', () => {
   assert.equal(doneSentence(nine, 'normal', true), 'Looked for these nine in normal light: a, b, c, d, e, f, g, h, i; none seen except those drawn.');
   assert.equal(doneSentence(['flaking'], 'raking', false), 'Looked for this one in raking light: flaking; none seen.');
   assert.equal(countWord(40), '40');
+});
+
+const picture = { id: 'a2f5', error_in: 0.03, bounds_in: [0, 0, 24, 24] };
+
+test('an outline states the picture that it was drawn over, and its error', () => {
+  const stated = drawnOver({ term: 'stain', item: 'A01-1', mode: 'normal', observed_on: '2026-11-18' }, picture, geometry);
+
+  const body = observationBody({ survey, geometry, stated });
+
+  assert.deepEqual([body.picture, body.picture_error_in], ['a2f5', 0.03]);
+});
+
+test('a picture whose error is unknown is not stated, nor one that lies elsewhere, nor the bare wall', () => {
+  const stated = { term: 'stain' };
+
+  assert.deepEqual(drawnOver(stated, { bounds_in: [0, 0, 24, 24] }, geometry), stated);
+  assert.deepEqual(drawnOver(stated, { ...picture, error_in: null }, geometry), stated);
+  assert.deepEqual(drawnOver(stated, { ...picture, bounds_in: [48, 0, 72, 24] }, geometry), stated);
+  assert.deepEqual(drawnOver(stated, null, geometry), stated);
+});
+
+test('a copy keeps the larger error of the two pictures that its border comes from', () => {
+  assert.equal(drawnOver({ picture: 'old', picture_error_in: 0.08 }, picture, geometry).picture_error_in, 0.08);
+  assert.equal(drawnOver({ picture: 'old', picture_error_in: 0.01 }, picture, geometry).picture_error_in, 0.03);
+});
+
+test('a correction keeps the picture that was stated', () => {
+  const outline = { id: 'o', entry: 'e', term: 'stain', item: 'L1', mode: 'raking', basis: 'drawn', cells: [], continues: [], picture: 'a2f5', picture_error_in: 0.03, conflict: false, geometry };
+
+  const body = observationBody({ survey, geometry, stated: statedOf(outline) });
+
+  assert.deepEqual([body.picture, body.picture_error_in], ['a2f5', 0.03]);
+});
+
+test('the errors of drawing and picture are told apart', () => {
+  assert.equal(errorText({ boundary_error_in: 0.06, picture_error_in: 0.03 }), 'boundary 0.06 in, picture 0.03 in');
+  assert.equal(errorText({ picture_error_in: 0.013 }), 'boundary not stated, picture 0.013 in');
+  assert.equal(errorText({ boundary_error_in: 0.06 }), 'boundary 0.06 in');
+  assert.equal(errorText({}), '');
 });

@@ -2,7 +2,7 @@
 
 import pytest
 
-from survey.record.said import said, said_side_by_side
+from survey.record.said import error_said, said, said_side_by_side
 
 TERMS = {"paint-loss": "paint loss", "flaking": "flaking"}
 RING = [[12.0, 6.0], [14.0, 6.0], [14.0, 9.0], [12.0, 9.0], [12.0, 6.0]]
@@ -58,3 +58,16 @@ def test_a_field_that_nobody_named_still_comes_out():
     rows = said_side_by_side([{"new_thing": 1}, {"new_thing": 2}], TERMS)
 
     assert rows == [("New thing", ["1", "2"], True)]
+
+
+@pytest.mark.parametrize(
+    ("boundary", "picture", "words"),
+    [
+        (0.06, 0.03, "boundary error 0.06 in, picture 0.03 in"),
+        (0.06, None, "boundary error 0.06 in"),
+        (None, 0.013, "boundary error not stated, picture 0.013 in"),
+        (None, None, ""),
+    ],
+)
+def test_the_errors_of_drawing_and_picture_are_told_apart(boundary, picture, words):
+    assert error_said(boundary, picture) == words

@@ -4,7 +4,7 @@
  */
 import { Draft } from '../../wall/draft.js';
 import { boundsOf } from '../../wall/geometry.js';
-import { continuationId, statedOf } from '../../wall/statements.js';
+import { continuationId, drawnOver, statedOf } from '../../wall/statements.js';
 import { capital } from '../../wall/words.js';
 
 /** @typedef {import('../../wall/statements.js').Outline} Outline */
@@ -185,7 +185,8 @@ export class PenWork {
   /** @private @param {Draft} draft */
   async putDownOutline(draft) {
     const geometry = /** @type {import('../../wall/geometry.js').Geometry} */ (draft.geometry);
-    const stated = { ...draft.stated, item: draft.stated.item || this.itemNameFor(geometry) };
+    const drawn = draft.isReshaped ? drawnOver(draft.stated, this.deck.plate.picture, geometry) : draft.stated;
+    const stated = { ...drawn, item: draft.stated.item || this.itemNameFor(geometry) };
     const held = await this.keeper.release();
     /** @type {Outline | null} */
     let standing = null;

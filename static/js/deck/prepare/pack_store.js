@@ -39,7 +39,7 @@ export async function readPack(disk) {
  * Put a fresh pack in the place of the old one, in one transaction.
  * @param {Disk} disk
  * @param {any} pack
- * @param {{digest: string, mode: string, bounds_in: number[], survey: string, taken_on: string, width_px: number, bytes: ArrayBuffer}[]} pictures
+ * @param {{digest: string, mode: string, bounds_in: number[], survey: string, taken_on: string, id?: string, error_in?: number, width_px: number, bytes: ArrayBuffer}[]} pictures
  */
 export async function keepPack(disk, pack, pictures) {
   await disk.run(['pack'], 'readwrite', async (tx) => {

@@ -100,7 +100,7 @@ export class Preparation {
       const loaded = await this.api.load(size.url, (received) => this.onProgress({ what, received: before + received, expected }));
       checkPicture(loaded, `${picture.survey}, ${picture.mode}`);
       before += loaded.byteLength;
-      pictures.push({ digest: picture.digest, mode: picture.mode, bounds_in: picture.bounds_in, survey: picture.survey, taken_on: picture.taken_on, width_px: size.width_px, bytes: loaded });
+      pictures.push({ digest: picture.digest, mode: picture.mode, bounds_in: picture.bounds_in, survey: picture.survey, taken_on: picture.taken_on, ...placeOf(picture), width_px: size.width_px, bytes: loaded });
     }
     await this.keep({ pack, enrolment, pictures });
     return bytes + before;
@@ -123,4 +123,9 @@ export class Preparation {
     for (const [key, value] of Object.entries(deck.settings.values)) await settings.set(key, value);
     pointAt(localStorage, name);
   }
+}
+
+/** A picture whose error of place is known says whose it is; outlines drawn over it state both. @param {{id?: string, error_in?: number}} picture */
+function placeOf({ id, error_in }) {
+  return id && typeof error_in === 'number' ? { id, error_in } : {};
 }

@@ -38,7 +38,7 @@ function deckOn(tablet = new Tablet()) {
   const page = tablet.open();
   const store = new Store({ draft: null, draftStep: 0, tool: 'choose', term: null, chosen: null, cell: 'C17', mode: 'raking' });
   const said = [];
-  const deck = { store, record: new Taken(), marks: new TermMarks(TERMS), plan: { cellAt: () => 'C17' }, say: (message) => said.push(message), keep: page.keeper.keep };
+  const deck = { store, plate: { picture: null }, record: new Taken(), marks: new TermMarks(TERMS), plan: { cellAt: () => 'C17' }, say: (message) => said.push(message), keep: page.keeper.keep };
   const pen = new PenWork(deck, page.keeper);
   store.watch(['draft'], ({ draft, cell, mode }) => page.keeper.hold(draft, { cell, mode }));
   store.watch(['draftStep'], () => page.keeper.changed());
@@ -62,6 +62,22 @@ test('five taps and one control put an area down, and the same term is ready aga
   assert.deepEqual([put.stated.term, put.stated.mode, put.stated.basis, put.stated.item], ['paint-loss', 'raking', 'drawn', 'C17-2']);
   assert.equal(store.state.draft.stated.term, 'paint-loss');
   assert.equal(store.state.draft.isEmpty, true);
+});
+
+test('an outline drawn over a picture of known error states both; its statements alone do not', async () => {
+  const { deck, pen, store } = deckOn();
+  deck.plate.picture = { id: '0190a6f2-7a52-7c11-8a01-00000000000a', error_in: 0.03, bounds_in: [0, 0, 48, 48] };
+  deck.record.outlines.set(prior.id, prior);
+  await pen.takeTerm('paint-loss');
+  tapAround(store);
+  await pen.putDown();
+  await pen.correct(prior.id);
+
+  await pen.putDown();
+
+  const [drawn, said] = deck.record.puts.map(({ stated }) => [stated.picture, stated.picture_error_in]);
+  assert.deepEqual(drawn, ['0190a6f2-7a52-7c11-8a01-00000000000a', 0.03]);
+  assert.deepEqual(said, [undefined, undefined]);
 });
 
 test('the draft that is put down is named, so that it is cleared with the entry', async () => {
