@@ -78,6 +78,19 @@ def kind_of(head: bytes) -> str | None:
 
 def read_facts(source: Source, name: str) -> FileFacts:
     """Return what the file says of its picture; raises InvalidInput with name and reason."""
+    facts = read_content(source, name)
+    named = KIND_OF_ENDING.get(ending_of(name))
+    if ending_of(name) and named != facts.kind:
+        raise InvalidInput(
+            f"{name} is a {_NAMES[facts.kind]} file by its content, and its name says otherwise. "
+            "Give it its right ending if you know where it comes from. Nothing was kept.",
+            field="name",
+        )
+    return facts
+
+
+def read_content(source: Source, name: str) -> FileFacts:
+    """Return what the file says of its picture, whatever the ending of its name."""
     head = source.read_at(0, HEAD_BYTES)
     if not head:
         raise InvalidInput(f"{name} is empty. Copy it from the card again.", field="data")
@@ -87,13 +100,6 @@ def read_facts(source: Source, name: str) -> FileFacts:
             f"{name} is no picture: it is {_other_kind(head)}. JPEG, PNG, TIFF and HEIC are "
             "taken in, and raw files beside their rendering. Nothing was kept.",
             field="data",
-        )
-    named = KIND_OF_ENDING.get(ending_of(name))
-    if (named or ending_of(name)) and named != kind:
-        raise InvalidInput(
-            f"{name} is a {_NAMES[kind]} file by its content, and its name says otherwise. Give "
-            "it its right ending if you know where it comes from. Nothing was kept.",
-            field="name",
         )
     try:
         facts = _READERS[kind](source)

@@ -16,7 +16,7 @@ from django.conf import settings
 
 from gridmap.errors import InvalidInput
 from survey.ledger.blobs import blob_path
-from survey.photos.file_formats import read_facts
+from survey.photos.file_formats import read_content
 from survey.photos.looking import heic_image, open_rows, opened
 from survey.photos.models import Photograph
 from survey.photos.renditions import open_small
@@ -84,7 +84,7 @@ def _measure(photograph: Photograph) -> float | None:
     path = Path(blob_path(photograph.blob_id))
     try:
         with opened(path) as source:
-            kind = read_facts(source, photograph.name).kind
+            kind = read_content(source, photograph.name).kind
         image = heic_image(path) if kind == "heic" else open_rows(path, kind, strict=False)
         width, height = min(MIDDLE_PX, image.width), min(MIDDLE_PX, image.height)
         middle = image.crop((image.width - width) // 2, (image.height - height) // 2, width, height)

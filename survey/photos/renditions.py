@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from gridmap.errors import InvalidInput
 from survey.ledger.blobs import blob_path
-from survey.photos.file_formats import read_facts
+from survey.photos.file_formats import read_content
 from survey.photos.looking import (
     LARGEST_SIDE_PX,
     heic_image,
@@ -61,7 +61,7 @@ def make_rendition(path: Path, *, width_px: int, name: str) -> bytes:
 def open_small(path: Path, *, width_px: int, name: str) -> pyvips.Image:
     """Return the upright picture in 8-bit sRGB, at most `width_px` wide."""
     with opened(path) as source:
-        facts = read_facts(source, "")
+        facts = read_content(source, name)
     refuse_large_picture(facts, name)
     if facts.kind == "heic":
         return _in_srgb(heic_image(path), width_px=width_px, orientation=1)
