@@ -122,9 +122,8 @@ def cell_frame(
     says; `cross_light` 0 turns the projected grid off, its crossings stay known. The same seed
     gives the same camera, lamp and grain; another day or loss then alters the wall alone.
     """
-    rng = np.random.default_rng([1936, 90, seed])
     lens = Lens(*size_px, k1)
-    to_wall = _camera(window_in, size_px, tilt=tilt, rng=rng)
+    to_wall = hand_held(window_in, size_px, tilt=tilt, seed=seed)
     seen_window, px_per_in = _rendered(to_wall, lens)
     source = painting or demo_painting(day or date(2026, 3, 3))
     surface = source(seen_window, px_per_in)
@@ -133,6 +132,7 @@ def cell_frame(
     crossings = _crossings(window_in, cross_every_in)
     if cross_light:
         _cast_crosses(seen, surface, crossings, strength=cross_light * CROSS_GAIN)
+    rng = np.random.default_rng([1936, 93, seed])
     pixels = _expose(seen, surface, to_wall, lens, noise=noise, blur_px=blur_px, rng=rng)
     bare = Frame(pixels, to_wall, lens, (), (), window_in, light)
     marks = tuple(
@@ -146,6 +146,22 @@ def cell_frame(
         for loss, ring in zip(losses, rings, strict=True)
     )
     return replace(bare, marks=marks, planted=planted)
+
+
+def hand_held(window_in: Window, size_px: tuple[int, int], *, tilt: float, seed: int) -> np.ndarray:
+    """Return pixels → wall of a camera held by hand: the window's corners inset and astray."""
+    rng = np.random.default_rng([1936, 90, seed])
+    (x0, y0, x1, y1), (width, height) = window_in, size_px
+    scale = (1 - 2 * BORDER_SHARE - 2 * tilt) * min(width / (x1 - x0), height / (y1 - y0))
+    middle = np.array([width / 2, height / 2])
+    half = np.array([(x1 - x0) / 2, (y1 - y0) / 2]) * scale
+    square = middle + half * np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)])
+    corners = square + rng.uniform(-tilt, tilt, (4, 2)) * (width, height)
+    wall = [(x0, y1), (x1, y1), (x1, y0), (x0, y0)]
+    return np.asarray(
+        cv2.getPerspectiveTransform(corners.astype(np.float32), np.array(wall, np.float32)),
+        np.float64,
+    )
 
 
 def scattered_losses(
@@ -174,23 +190,6 @@ def scattered_losses(
         else:
             raise ValueError(f"no room for a loss of {size_in} in within {window_in}")
     return tuple(found)
-
-
-def _camera(
-    window_in: Window, size_px: tuple[int, int], *, tilt: float, rng: np.random.Generator
-) -> np.ndarray:
-    """Return pixels → wall of a camera held by hand: the window's corners inset and astray."""
-    (x0, y0, x1, y1), (width, height) = window_in, size_px
-    scale = (1 - 2 * BORDER_SHARE - 2 * tilt) * min(width / (x1 - x0), height / (y1 - y0))
-    middle = np.array([width / 2, height / 2])
-    half = np.array([(x1 - x0) / 2, (y1 - y0) / 2]) * scale
-    square = middle + half * np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)])
-    corners = square + rng.uniform(-tilt, tilt, (4, 2)) * (width, height)
-    wall = [(x0, y1), (x1, y1), (x1, y0), (x0, y0)]
-    return np.asarray(
-        cv2.getPerspectiveTransform(corners.astype(np.float32), np.array(wall, np.float32)),
-        np.float64,
-    )
 
 
 def _rendered(to_wall: np.ndarray, lens: Lens) -> tuple[Window, float]:
