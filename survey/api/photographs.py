@@ -9,7 +9,7 @@ from django.http import HttpResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.parsers import BaseParser
-from rest_framework.request import Request
+from rest_framework.request import Request, is_form_media_type
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
@@ -37,6 +37,11 @@ class Unread(BaseParser):
     media_type = "*/*"
 
     def parse(self, stream: Any, media_type: Any = None, parser_context: Any = None) -> Any:
+        if is_form_media_type(media_type or ""):
+            raise InvalidInput(
+                "The body must be the file itself, as application/octet-stream, and no form.",
+                field="data",
+            )
         return stream
 
 

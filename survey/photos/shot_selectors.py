@@ -73,7 +73,7 @@ def _frame(row: Photograph, placement: Placement | None) -> TakenFrame:
         key=str(row.pk),
         name=row.name,
         cells=tuple(row.cells),
-        lamp_side=row.lamp_side,
+        lamp_side=row.lamp_side.split(",")[0].strip(),  # its angle may stand behind it
         bounds_in=tuple(bounds) if bounds else None,
         px_per_in=_scale(row, placement),
         focal_length=row.testimony.get("focal_length", ""),

@@ -4,6 +4,7 @@ import io
 from urllib.parse import urlencode
 
 import pytest
+from django.test import Client
 from PIL import Image
 
 from survey.api import photographs as routes
@@ -15,6 +16,7 @@ from tests.survey.photos.camera import NINE, encoded, frame, frame_pixels
 
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
 ADDRESS = "/api/v1/walls/booking-hall/surveys/B1/photographs/"
+FORM = "application/x-www-form-urlencoded"
 NEF = b"II*\x00\x08\x00\x00\x00" + bytes(500)
 
 
@@ -119,6 +121,30 @@ def test_a_raw_file_joins_its_rendering_and_comes_back_as_it_was(member):
     back = member.get(f"/api/v1/blobs/{told['raw']['digest']}")
     assert b"".join(back.streaming_content) == NEF
     assert back["Content-Type"] == "application/octet-stream"
+
+
+@pytest.mark.parametrize("kind", ["multipart/form-data; boundary=x", FORM])
+def test_a_form_is_no_file(survey, kind):
+    browser = Client(enforce_csrf_checks=True)
+    browser.force_login(make_member(survey.wall))
+    browser.get("/api/v1/session/")
+    token = browser.cookies["csrftoken"].value
+
+    refused = browser.post(
+        f"{ADDRESS}?name=a.jpg&mode=normal", frame(), content_type=kind,
+        headers={"X-CSRFToken": token},
+    )  # fmt: skip
+
+    assert refused.status_code == 400
+    assert "no form" in refused.json()["message"]
+
+
+def test_a_file_without_the_page_s_token_is_refused(survey):
+    browser = Client(enforce_csrf_checks=True)
+    browser.force_login(make_member(survey.wall))
+
+    assert send(browser, frame()).status_code == 403
+    assert not Blob.objects.exists()
 
 
 def rendition(client, photograph, width="200"):

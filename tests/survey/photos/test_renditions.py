@@ -127,14 +127,15 @@ def test_what_a_page_shows_otherwise_than_the_file_holds_is_said(tmp_path, data,
     assert any(words in remark for remark in look(path, "original").remarks)
 
 
-# The HEIC files were made from one drawing by libheif's encoder (x265), 96 by 64 pixels: red
-# grows to the right, green downwards, blue in squares of 16.
+# The HEIC files were made from one drawing by libheif's encoder (x265): red grows to the right,
+# green downwards, blue in squares of 16. The last is in tiles and turned, as telephones write them.
 @pytest.mark.parametrize(
     ("name", "size", "corner_px", "red_px"),
     [
         ("plain.heic", (96, 64), (5, 58), (91, 5)),
         ("ten_bit.heic", (96, 64), (5, 58), (91, 5)),
         ("turned.heic", (64, 96), (5, 5), (58, 91)),
+        ("tiles.heic", (128, 192), (5, 5), (122, 186)),
     ],
 )
 def test_a_heic_is_upright_and_in_colour(tmp_path, name, size, corner_px, red_px):
