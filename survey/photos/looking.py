@@ -13,18 +13,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-import pi_heif
 import pyvips
 
 from gridmap.errors import InvalidInput
 from survey.photos.file_formats import MIME_OF, read_facts
 from survey.photos.formats.source import FileFacts
+from survey.photos.heic_decoding import LARGEST_HEIC_PX, decoded_heic
 
 LARGEST_FILE_BYTES = 400 * 1024 * 1024
 LARGEST_PICTURE_PX = 160_000_000  # the largest one-shot cameras have 151 million
 LARGEST_SIDE_PX = 65_500  # what a JPEG can hold
-LARGEST_HEIC_PX = 52_000_000  # decoded whole: the largest telephones have 49 million
 LARGEST_HELD_BYTES = 200 * 1024 * 1024  # by a decoder at once; the program itself needs the rest
 SMALLEST_SIDE_PX = 1
 
@@ -76,7 +74,9 @@ def look(path: Path, name: str) -> Looked:
     exif, (width_px, height_px) = facts.exif, facts.upright_px
     with _decoding:
         if facts.kind == "heic":
-            exif, (width_px, height_px) = _decode_heic(path, name)
+            with decoded_heic(path, name) as decoded:
+                exif = decoded.exif
+                width_px, height_px = decoded.width_px, decoded.height_px
         else:
             _decode(path, facts, name)
     return Looked(facts, MIME_OF[facts.kind], width_px, height_px, exif, _remarks(facts))
@@ -101,24 +101,6 @@ def open_rows(path: Path, kind: str, *, shrink: int = 1, strict: bool = True) ->
     return pyvips.Image.tiffload(str(path), unlimited=True, **options)
 
 
-def open_heic(path: Path) -> Any:
-    """Return the chief picture of a HEIC, upright, in 8 bits, not yet decoded."""
-    held = pi_heif.open_heif(path, convert_hdr_to_8bit=True)
-    return held[held.primary_index]
-
-
-def heic_image(path: Path) -> pyvips.Image:
-    """Return the chief picture of a HEIC as an image in memory, with its colour profile."""
-    picture = open_heic(path)
-    # A copy: the decoder's own memory goes when the picture does.
-    image = pyvips.Image.new_from_array(np.array(picture), interpretation="srgb")
-    profile = picture.info.get("icc_profile")
-    if profile:
-        image = image.copy()
-        image.set_type(pyvips.GValue.blob_type, "icc-profile-data", profile)
-    return image
-
-
 def _decode(path: Path, facts: FileFacts, name: str) -> None:
     try:
         image = open_rows(path, facts.kind)
@@ -135,23 +117,6 @@ def _decode(path: Path, facts: FileFacts, name: str) -> None:
             "Nothing was kept.",
             field="data",
         ) from error
-
-
-def _decode_heic(path: Path, name: str) -> tuple[bytes | None, tuple[int, int]]:
-    try:
-        picture = open_heic(path)
-        if picture.size[0] * picture.size[1] > LARGEST_HEIC_PX:
-            width_px, height_px = picture.size
-            raise _too_large(name, width_px, height_px, LARGEST_HEIC_PX)
-        _ = picture.data  # decodes all of it
-    except (ValueError, OSError, RuntimeError, EOFError, SyntaxError) as error:
-        raise InvalidInput(
-            f"{name} cannot be decoded to its end ({error}). Export it again, or as JPEG. "
-            "Nothing was kept.",
-            field="data",
-        ) from error
-    exif = picture.info.get("exif")
-    return (exif.removeprefix(b"Exif\x00\x00") if exif else None), picture.size
 
 
 def _refuse_large_file(size_bytes: int, name: str) -> None:

@@ -17,7 +17,8 @@ from django.conf import settings
 from gridmap.errors import InvalidInput
 from survey.ledger.blobs import blob_path
 from survey.photos.file_formats import read_content
-from survey.photos.looking import heic_image, open_rows, opened
+from survey.photos.heic_decoding import decoded_heic
+from survey.photos.looking import open_rows, opened
 from survey.photos.models import Photograph
 from survey.photos.renditions import open_small
 from survey.photos.sharpness import sharpness
@@ -85,10 +86,16 @@ def _measure(photograph: Photograph) -> float | None:
     try:
         with opened(path) as source:
             kind = read_content(source, photograph.name).kind
-        image = heic_image(path) if kind == "heic" else open_rows(path, kind, strict=False)
-        width, height = min(MIDDLE_PX, image.width), min(MIDDLE_PX, image.height)
-        middle = image.crop((image.width - width) // 2, (image.height - height) // 2, width, height)
-        grey = middle.colourspace("b-w").extract_band(0).cast("uchar")
-        return round(sharpness(np.asarray(grey)), 4)
+        if kind != "heic":
+            return _sharpness_of(open_rows(path, kind, strict=False))
+        with decoded_heic(path, photograph.name) as decoded:
+            return _sharpness_of(decoded.image)
     except (InvalidInput, FileNotFoundError, pyvips.Error, ValueError):
         return None
+
+
+def _sharpness_of(image: pyvips.Image) -> float:
+    width, height = min(MIDDLE_PX, image.width), min(MIDDLE_PX, image.height)
+    middle = image.crop((image.width - width) // 2, (image.height - height) // 2, width, height)
+    grey = middle.colourspace("b-w").extract_band(0).cast("uchar")
+    return round(sharpness(np.asarray(grey)), 4)

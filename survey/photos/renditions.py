@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 from gridmap.errors import InvalidInput
 from survey.ledger.blobs import blob_path
 from survey.photos.file_formats import read_content
+from survey.photos.heic_decoding import decoded_heic
 from survey.photos.looking import (
     LARGEST_SIDE_PX,
-    heic_image,
     open_rows,
     opened,
     refuse_large_picture,
@@ -64,7 +64,8 @@ def open_small(path: Path, *, width_px: int, name: str) -> pyvips.Image:
         facts = read_content(source, name)
     refuse_large_picture(facts, name)
     if facts.kind == "heic":
-        return _in_srgb(heic_image(path), width_px=width_px, orientation=1)
+        with decoded_heic(path, name) as decoded:
+            return _in_srgb(decoded.image, width_px=width_px, orientation=1).copy_memory()
     upright_width_px = facts.upright_px[0]
     shrink = 1
     while shrink < 8 and upright_width_px // (2 * shrink) >= width_px:

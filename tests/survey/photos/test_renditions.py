@@ -9,6 +9,7 @@ import pyvips
 from PIL import Image, ImageCms, ImageOps
 
 from gridmap.errors import InvalidInput
+from survey.photos import heic_decoding
 from survey.photos.looking import look
 from survey.photos.renditions import make_rendition, open_small
 from tests.survey.photos.camera import encoded, exif, frame_pixels
@@ -176,3 +177,23 @@ def test_the_whole_picture_comes_pixel_for_pixel(tmp_path, profile):
     whole = np.asarray(open_small(path, width_px=65_000, name="C17.png"), int)
 
     assert np.abs(whole - pixels).max() <= (1 if profile else 0)
+
+
+@pytest.mark.parametrize(
+    ("program", "words"),
+    [
+        ("import os; os.abort()", "brings the decoder down"),
+        ("import sys; sys.exit('no such tile')", "no such tile"),
+        ("while True: pass", "takes too long"),
+    ],
+)
+def test_a_heic_that_fells_the_decoder_is_refused_and_the_server_stands(
+    tmp_path, monkeypatch, program, words
+):
+    decoder = tmp_path / "decoder.py"
+    decoder.write_text(program, encoding="utf-8")
+    monkeypatch.setattr(heic_decoding, "PROGRAM", decoder)
+    monkeypatch.setattr(heic_decoding, "LONGEST_S", 1.0)
+
+    with pytest.raises(InvalidInput, match=words):
+        look(HEIC_FOLDER / "plain.heic", "C17.heic")
