@@ -197,3 +197,9 @@ def test_a_heic_that_fells_the_decoder_is_refused_and_the_server_stands(
 
     with pytest.raises(InvalidInput, match=words):
         look(HEIC_FOLDER / "plain.heic", "C17.heic")
+
+
+def test_a_heic_that_brings_down_the_decoder_of_today_is_refused():
+    # A file with a few bytes changed at random, under which pi_heif 1.4.0 ends its process.
+    with pytest.raises(InvalidInput, match=r"C17\.heic cannot be decoded to its end"):
+        look(HEIC_FOLDER / "damaged.heic", "C17.heic")
