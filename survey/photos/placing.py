@@ -5,7 +5,7 @@ Points that a person marked place it; what they cannot place is refused before a
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db import transaction
@@ -126,6 +126,24 @@ def place_photograph(
 
     Placed again it is a correction of the first; the same points again change nothing.
     """
+    with transaction.atomic():
+        written = write_placement(
+            photograph, points, writer=writer, kinds=kinds, px_per_in=px_per_in, lens=lens
+        )
+        job = ask_to_rectify(_head(photograph), photograph, asked_by=asked_by)
+    return replace(written, job=job)
+
+
+def write_placement(
+    photograph: Photograph,
+    points: Sequence[MarkedPoint],
+    *,
+    writer: Writer,
+    kinds: Sequence[str] = (),
+    px_per_in: float | None = None,
+    lens: Lens | None = None,
+) -> Placed:
+    """Write where a photograph lies, and leave the drawing of its copy to the caller."""
     fit = check_points(photograph, points, lens)
     proposal = suggestion(photograph, fit)
     scale = proposal.px_per_in if px_per_in is None else float(px_per_in)
@@ -143,8 +161,7 @@ def place_photograph(
     }
     with transaction.atomic():
         receipt = _written(photograph, body, writer)
-        job = ask_to_rectify(_head(photograph), photograph, asked_by=asked_by)
-    return Placed(receipt, fit, proposal, job)
+    return Placed(receipt, fit, proposal, None)
 
 
 def sight_of(placement: Placement, photograph: Photograph) -> Sight:
