@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import pyvips
 
@@ -51,7 +52,7 @@ def decoded_heic(path: Path, name: str) -> Iterator[DecodedHeic]:
         yield DecodedHeic(width_px, height_px, exif, image)
 
 
-def _run(path: Path, pixels: Path, name: str) -> dict[str, str]:
+def _run(path: Path, pixels: Path, name: str) -> dict[str, Any]:
     command = [sys.executable, "-I", str(PROGRAM), str(path), str(pixels), str(LARGEST_HEIC_PX)]
     try:
         ended = subprocess.run(
@@ -62,7 +63,8 @@ def _run(path: Path, pixels: Path, name: str) -> dict[str, str]:
     if ended.returncode != 0:
         lines = ended.stderr.strip().splitlines() if ended.returncode == 1 else []
         raise _refused(name, lines[-1] if lines else "it brings the decoder down")
-    return json.loads(ended.stdout)
+    said: dict[str, Any] = json.loads(ended.stdout)
+    return said
 
 
 def _refused(name: str, why: str) -> InvalidInput:

@@ -68,7 +68,7 @@ class Looked:
 def look(path: Path, name: str) -> Looked:
     """Decode a file whole and say what it is; raises InvalidInput naming the file and why."""
     with opened(path) as source:
-        _refuse_large_file(source.size_bytes, name)
+        refuse_large_file(source.size_bytes, name)
         facts = read_facts(source, name)
     refuse_large_picture(facts, name)
     exif, (width_px, height_px) = facts.exif, facts.upright_px
@@ -119,7 +119,7 @@ def _decode(path: Path, facts: FileFacts, name: str) -> None:
         ) from error
 
 
-def _refuse_large_file(size_bytes: int, name: str) -> None:
+def refuse_large_file(size_bytes: int, name: str) -> None:
     if size_bytes > LARGEST_FILE_BYTES:
         raise InvalidInput(
             f"{name} has {size_bytes / 1024**2:,.0f} MB; the limit is "

@@ -23,7 +23,7 @@ from survey.ledger.drafts import STORED, Draft, Receipt, Writer
 from survey.ledger.models import Logbook
 from survey.photos.file_formats import check_raw_file, raw_mime, stem_of
 from survey.photos.formats.source import HeldBytes
-from survey.photos.looking import LARGEST_FILE_BYTES, Looked, look, opened
+from survey.photos.looking import Looked, look, opened, refuse_large_file
 from survey.photos.models import Photograph
 from survey.photos.projection import check_statement
 from survey.photos.testimony import Testimony, read_testimony
@@ -105,36 +105,33 @@ def take_in_raw(
     Raises InvalidInput where no rendering is there yet, or a rendering has another raw file.
     """
     name = plain_name(name)
-    with _as_file(data) as path:
-        with opened(path) as source:
-            if source.size_bytes > LARGEST_FILE_BYTES:
-                raise InvalidInput(
-                    f"{name} has {source.size_bytes / 1024**2:,.0f} MB; the limit is "
-                    f"{LARGEST_FILE_BYTES / 1024**2:,.0f} MB. Nothing was kept.",
-                    field="data",
-                )
-            check_raw_file(source, name)
-            size_bytes = source.size_bytes
-        digest = digest_of_file(path)
-        with transaction.atomic():
-            photograph = _rendering(survey, name, beside)
-            if photograph.raw_blob_id == digest:
-                return Taken(photograph, ALREADY_TAKEN)
-            if photograph.raw_blob_id:
-                raise Clash(
-                    f"{photograph.name} has another raw file already. Nothing was kept.",
-                    field="name",
-                )
-            keep_file(path, digest=digest, mime=raw_mime(name), wall=survey.wall)
-            raw = {
-                "digest": digest,
-                "name": name,
-                "size_bytes": size_bytes,
-                "mime": raw_mime(name),
-            }
-            receipt = restate(photograph, {"raw": raw}, writer=writer)
+    with _as_file(data) as path, transaction.atomic():
+        raw = _looked_at_raw(path, name)
+        photograph = _rendering(survey, name, beside)
+        if photograph.raw_blob_id == raw["digest"]:
+            return Taken(photograph, ALREADY_TAKEN)
+        if photograph.raw_blob_id:
+            raise Clash(
+                f"{photograph.name} has another raw file already. Nothing was kept.", field="name"
+            )
+        keep_file(path, digest=raw["digest"], mime=raw["mime"], wall=survey.wall)
+        receipt = restate(photograph, {"raw": raw}, writer=writer)
     photograph.refresh_from_db()
     return Taken(photograph, STORED, receipt=receipt)
+
+
+def _looked_at_raw(path: Path, name: str) -> dict[str, Any]:
+    """Return what is stated of a raw file; raises InvalidInput for what does not begin as one."""
+    with opened(path) as source:
+        refuse_large_file(source.size_bytes, name)
+        check_raw_file(source, name)
+        size_bytes = source.size_bytes
+    return {
+        "digest": digest_of_file(path),
+        "name": name,
+        "size_bytes": size_bytes,
+        "mime": raw_mime(name),
+    }
 
 
 def restate(photograph: Photograph, changes: Mapping[str, Any], *, writer: Writer) -> Receipt:
