@@ -212,6 +212,12 @@ def _rendering(survey: Survey, name: str, beside: UUID | None) -> Photograph:
             "the page of that photograph. Nothing was kept.",
             field="name",
         )
+    if found[0].conflict:
+        raise Clash(
+            f"Two statements of {found[0].name} contradict each other; decide between them before "
+            "its raw file is taken in. Nothing was kept.",
+            field="name",
+        )
     return found[0]
 
 

@@ -9,11 +9,11 @@ from django.core.files.storage import default_storage
 from gridmap.errors import Clash, InvalidInput
 from survey.ledger.blobs import read_blob
 from survey.ledger.canonical import digest_of
-from survey.ledger.drafts import Writer
+from survey.ledger.drafts import Draft, Writer
 from survey.ledger.models import Blob, Entry
 from survey.photos.models import Photograph
 from survey.photos.taking_in import Statement, restate, take_in, take_in_raw
-from survey.record.services import close_survey
+from survey.record.services import append_to_survey, close_survey
 from tests.support.factories import make_survey, make_wall
 from tests.survey.photos.camera import NINE, encoded, exif, frame, frame_pixels
 
@@ -206,6 +206,21 @@ def test_a_raw_file_that_fits_two_renderings_waits_for_a_person(survey):
 
     chosen = take_in_raw(survey, NEF, "dsc_0042.nef", writer=PRIYA, beside=other.pk)
     assert chosen.photograph == other
+
+
+def test_a_raw_file_settles_no_contradiction(survey):
+    photograph = put(survey, frame()).photograph
+    earlier = Photograph.objects.get(pk=photograph.pk)
+    restate(photograph, {"cells": ["C04"]}, writer=PRIYA)
+    draft = Draft(
+        kind="photograph", body={**earlier.head.content, "cells": ["C05"]},
+        object_id=photograph.pk, made_at=NINE, observed_by="Tomas Sedge",
+        parents=(earlier.head_id,),
+    )  # fmt: skip
+    append_to_survey(survey, [draft], writer=PRIYA)
+
+    with pytest.raises(Clash, match="contradict each other"):
+        take_in_raw(survey, NEF, "dsc_0042.nef", writer=PRIYA)
 
 
 def test_a_raw_file_that_is_none_is_refused(survey):
