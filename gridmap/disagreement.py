@@ -20,7 +20,7 @@ from gridmap.homography import (
     through,
 )
 from gridmap.lengths import format_feet_inches
-from gridmap.marked_points import MarkedPoint, determines
+from gridmap.marked_points import MarkedPoint, determines, shown_name
 
 # Chance of a false word [-]: chosen here, common practice, no source.
 BAD_POINT_CHANCE, PATTERN_CHANCE, LEVEL_CHANCE = 0.001, 0.01, 0.001
@@ -117,7 +117,7 @@ def statements(
     bad, bend_in = _bad_point(marked, left_out), _bend_in(marked, homography)
     if bad is not None and not (bend_in and _bends_better(marked, homography, bad)):
         length = _length(left_out[bad] or 0.0)
-        said = [BAD_POINT.format(name=points[bad].name, length=length)]
+        said = [BAD_POINT.format(name=shown_name(points[bad]), length=length)]
         rest = marked.without(bad)
         bend_in = _bend_in(rest, estimate(rest.px, rest.wall)) if rest.redundancy >= 4 else None
         return (*said, *_bent(bend_in))

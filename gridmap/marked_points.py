@@ -98,8 +98,13 @@ def check_view(points: Sequence[MarkedPoint], homography: Array) -> None:
 
 def names_of(points: Sequence[MarkedPoint]) -> str:
     """Return the points' names for a sentence: 1, 2 and 4."""
-    names = [point.name for point in points]
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    names = [shown_name(point) for point in points]
+    return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def shown_name(point: MarkedPoint) -> str:
+    """Return a name for a sentence; one of several words stands in quotation marks."""
+    return f"“{point.name}”" if len(point.name.split()) > 1 else point.name
 
 
 def determines(plane: Array) -> bool:
@@ -113,7 +118,7 @@ def _check_numbers(point: MarkedPoint) -> None:
         for value in pair:
             if not (math.isfinite(value) and abs(value) <= limit):
                 raise InvalidInput(
-                    f"Point {point.name}: {quoted(value)} is no number of {unit} within "
+                    f"Point {shown_name(point)}: {quoted(value)} is no number of {unit} within "
                     f"{limit:,.0f}.",
                     field=FIELD,
                 )

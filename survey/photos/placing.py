@@ -13,6 +13,7 @@ from django.db import transaction
 from gridmap.errors import InvalidInput
 from gridmap.lengths import format_feet_inches
 from gridmap.lens import Lens
+from gridmap.marked_points import shown_name
 from gridmap.rectify import (
     Bounds,
     Fit,
@@ -213,8 +214,8 @@ def _refuse_beside_picture(photograph: Photograph, point: MarkedPoint) -> None:
     (x, y), (width, height) = point.px, (photograph.width_px, photograph.height_px)
     if not (0 <= x <= width and 0 <= y <= height):
         raise InvalidInput(
-            f"Point {point.name} lies at {x:g}, {y:g} px, beside {photograph.name}, which is "
-            f"{width:,} by {height:,} px. Mark it on the picture.",
+            f"Point {shown_name(point)} lies at {x:g}, {y:g} px, beside {photograph.name}, "
+            f"which is {width:,} by {height:,} px. Mark it on the picture.",
             field="points",
         )
 
@@ -224,7 +225,7 @@ def _refuse_far_from_wall(survey: Survey, point: MarkedPoint) -> None:
     beside = BESIDE_PAINTING_IN
     if not (-beside <= x <= layout.width_in + beside and -beside <= y <= layout.height_in + beside):
         raise InvalidInput(
-            f"Point {point.name}: {x:g} in across and {y:g} in up is more than "
+            f"Point {shown_name(point)}: {x:g} in across and {y:g} in up is more than "
             f"{format_feet_inches(beside)} beside the painting. Look at its place on the wall.",
             field="points",
         )

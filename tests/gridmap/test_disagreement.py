@@ -10,6 +10,7 @@ from gridmap.disagreement import chi_square_999, ratio_limit
 from gridmap.homography import through
 from gridmap.lens import Lens
 from gridmap.rectify import (
+    MarkedPoint,
     fit_homography,
     to_px,
     to_wall_in,
@@ -154,3 +155,14 @@ def test_points_that_all_lie_badly_are_said_to_disagree_in_the_mean():
     fit = fit_homography(marked(noisy, seen(px)))
 
     assert "more than a marking error of 1 px explains" in fit.statements[0]
+
+
+def test_a_name_of_several_words_stands_in_quotation_marks():
+    wall = seen(grid_px(4, 2))
+    wall[0, 0] += 2.0
+    names = ["C17 upper left", *"BCDEFGH"]
+    places = zip(names, grid_px(4, 2), wall, strict=True)
+
+    fit = fit_homography([MarkedPoint(name, tuple(px), tuple(place)) for name, px, place in places])
+
+    assert fit.statements[0].startswith("Point “C17 upper left” disagrees with the others by ")
