@@ -19,7 +19,7 @@ from survey.photos.models import Photograph
 from survey.photos.slates import slates_of
 from survey.photos.sorting import Frame, Placed, Sorting, Unsorted, sort_frames
 from survey.photos.taking_in import restate_all
-from survey.photos.testimony import clock_of
+from survey.photos.testimony import BODY_NUMBER, clock_of
 from survey.record.models import Mode, Survey
 
 KIND = "sort-frames"
@@ -51,6 +51,12 @@ def last_sorting(survey: Survey) -> Job | None:
 def unsorted_photographs(survey: Survey) -> QuerySet[Photograph]:
     """Return the frames of the record that no cell is known of."""
     return survey.photographs.filter(role="record", rectified=False, cells=[])
+
+
+def why_unsorted(survey: Survey) -> dict[str, str]:
+    """Return why each frame was left unsorted by the last sorting, by the photograph's id."""
+    job = last_sorting(survey)
+    return {row["photograph"]: row["why"] for row in job.result["unsorted"]} if job else {}
 
 
 def run(job: Job, progress: Progress) -> dict[str, Any]:
@@ -95,6 +101,7 @@ def _frame(photograph: Photograph, texts: Sequence[str]) -> Frame:
         # A clock without a zone is read as UTC: its slates say how far off that is.
         clock=clock if clock is None or clock.tzinfo else clock.replace(tzinfo=UTC),
         slates=slates_of(texts),
+        one_body=BODY_NUMBER in photograph.testimony.get("camera", ""),
     )
 
 

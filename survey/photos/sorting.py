@@ -39,13 +39,17 @@ class Slate:
 
 @dataclass(frozen=True)
 class Frame:
-    """A photograph to be sorted. `clock` is what the camera's clock showed."""
+    """A photograph to be sorted. `clock` is what the camera's clock showed.
+
+    `one_body` is false where the file names a model and no body: two of them could be mixed.
+    """
 
     key: str
     name: str
     camera: str
     clock: datetime | None
     slates: tuple[Slate, ...] = ()
+    one_body: bool = True
 
 
 @dataclass(frozen=True)
@@ -136,6 +140,10 @@ def sort_frames(
             by_camera[frame.camera].append(frame)
     foreign = _Foreign(wall, survey, frozenset(cells))
     for camera in sorted(by_camera):
+        if _mixed(by_camera[camera]):
+            why = f"Frames of two cameras {camera} seem to be mixed: their names count in two rows."
+            unsorted += [Unsorted(one.key, one.name, why) for one in by_camera[camera]]
+            continue
         runs = _runs(by_camera[camera])
         clocks += [
             Clock(camera, round(run.ahead_s, 1), len(run.shown), run.shown[0].slate.at)
@@ -202,6 +210,24 @@ def _place(frame: Frame, runs: Sequence[_Run], foreign: _Foreign) -> Placed | Un
             f"after {_duration(LONGEST_SET_S)}.",
         )
     return Placed(frame.key, shown.slate, shown.name, taken_at)
+
+
+def _mixed(frames: Sequence[Frame]) -> bool:
+    """Say whether frames of a model without body numbers count in two rows over their time.
+
+    A camera that begins again after its highest number steps back once, to below its first.
+    """
+    if all(frame.one_body for frame in frames):
+        return False
+    counts = [_counted(frame.name) for frame in sorted(frames, key=_in_order)]
+    if len({before for before, _ in counts}) != 1:
+        return False
+    numbers = [number for _, number in counts if number is not None]
+    back = [place for place, (one, two) in enumerate(pairwise(numbers), 1) if two <= one]
+    if not back:
+        return False
+    before, after = numbers[: back[0]], numbers[back[0] :]
+    return len(back) > 1 or max(after) >= before[0]
 
 
 def _runs(frames: Sequence[Frame]) -> list[_Run]:

@@ -13,6 +13,7 @@ from survey.photos.formats.source import Damaged, Source
 from survey.photos.formats.tiff import TiffReader, numbers
 
 LONGEST = 120
+BODY_NUMBER = ", no. "  # stands between the model and the number of the body
 _EXIF_DIRECTORY = 0x8769
 _MOMENTS = ((0x9003, 0x9291, 0x9011), (0x9004, 0x9292, 0x9012), (0x0132, 0x9290, 0x9010))
 _TEXTS = {"software": 0x0131, "lens": 0xA434, "lens_maker": 0xA433}
@@ -103,7 +104,7 @@ def _camera(tags: Mapping[int, Any]) -> str:
     maker, model = _text(tags.get(0x010F)), _text(tags.get(0x0110))
     name = model if model.lower().startswith(maker.lower()) else f"{maker} {model}".strip()
     number = _text(tags.get(0xA431))
-    return f"{name}, no. {number}" if name and number else name
+    return f"{name}{BODY_NUMBER}{number}" if name and number else name
 
 
 def _exposure(tags: Mapping[int, Any]) -> dict[str, str]:

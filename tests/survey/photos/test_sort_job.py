@@ -8,7 +8,7 @@ from survey.ledger.drafts import Writer
 from survey.ledger.models import Entry
 from survey.ledger.services import rebuild
 from survey.photos.models import Photograph
-from survey.photos.sort_job import ask_to_sort, last_sorting, unsorted_photographs
+from survey.photos.sort_job import ask_to_sort, last_sorting, unsorted_photographs, why_unsorted
 from survey.photos.taking_in import Statement, restate, take_in
 from tests.support.factories import make_member, make_survey, make_wall
 from tests.survey.photos.camera import NINE, frame, later, slate_frame, slate_text
@@ -46,7 +46,8 @@ def card(survey, *, fast_s=0.0):
     )  # fmt: skip
     for seed, (name, minutes, text) in enumerate(shots):
         taken = later(NINE, minutes=minutes, seconds=fast_s)
-        data = slate_frame(text, taken=taken, seed=seed) if text else frame(seed=seed, taken=taken)
+        said = {"taken": taken, "seed": seed, "number": "7042"}
+        data = slate_frame(text, **said) if text else frame(**said)
         put(survey, data, name)
 
 
@@ -67,6 +68,8 @@ def test_frames_take_cell_and_light_from_the_slate_before_them(survey):
     ]
     assert (result["sorted"], result["slates"]) == (2, 2)
     assert [row["name"] for row in result["unsorted"]] == ["IMG_0005.JPG"]
+    late = Photograph.objects.get(name="IMG_0005.JPG")
+    assert why_unsorted(survey) == {str(late.pk): result["unsorted"][0]["why"]}
     assert "1 h 30 min after slate 2" in result["unsorted"][0]["why"]
 
 
@@ -108,7 +111,11 @@ def test_a_slate_that_comes_late_moves_the_frames_behind_it(survey):
     card(survey)
     sort(survey)
     text = slate_text(cell="D05", number=3, at=later(NINE, minutes=5, seconds=30))
-    put(survey, slate_frame(text, taken=later(NINE, minutes=5.5), seed=9), "IMG_0003b.JPG")
+    put(
+        survey,
+        slate_frame(text, taken=later(NINE, minutes=5.5), seed=9, number="7042"),
+        "IMG_0003b.JPG",
+    )
 
     sort(survey)
 

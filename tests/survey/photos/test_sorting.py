@@ -1,5 +1,6 @@
 """Does each frame find the slate that was photographed before it, whatever the cameras' clocks say?"""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -75,6 +76,30 @@ def test_a_camera_that_photographed_no_slate_is_not_sorted_by_another_s():
     sorting = sort(shown(1, "C17", 0, camera="one"), frame("b", 1, camera="two"))
 
     assert why(sorting) == {"b": "No slate by the camera two was found."}
+
+
+def mixed(*names):
+    """Frames of a model that names no body, a minute apart, the first a slate."""
+    first, *others = [
+        Frame(name, name, "Pocket 2", at(place), one_body=False) for place, name in enumerate(names)
+    ]
+    return sort(replace(first, slates=(slate(1, "C17", 0),)), *others)
+
+
+def test_two_bodies_of_one_model_are_not_sorted_by_each_other_s_slates():
+    sorting = mixed("IMG_0041.JPG", "IMG_7001.JPG", "IMG_0042.JPG", "IMG_7002.JPG")
+
+    assert not sorting.placed
+    assert {words.split(":")[0] for words in why(sorting).values()} == {
+        "Frames of two cameras Pocket 2 seem to be mixed"
+    }
+
+
+def test_a_counter_that_begins_again_is_one_camera():
+    sorting = mixed("IMG_9998.JPG", "IMG_9999.JPG", "IMG_0001.JPG", "IMG_0002.JPG")
+
+    assert "mixed" not in " ".join(why(sorting).values())
+    assert cells(sorting)["IMG_9999.JPG"] == "C17"
 
 
 def test_a_frame_without_time_is_left_unsorted():
