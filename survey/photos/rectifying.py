@@ -149,9 +149,8 @@ def _checked_pixels(photograph: Photograph) -> NDArray[np.uint8]:
 def _jpeg(drawn: Rectified) -> bytes:
     pixels = drawn.pixels
     pixels[drawn.valid == 0] = UNSEEN
-    bgr = cv2.cvtColor(pixels, cv2.COLOR_RGB2BGR)
-    quality = [cv2.IMWRITE_JPEG_QUALITY, JPEG_QUALITY]
-    done, data = cv2.imencode(".jpg", bgr, quality)
+    cv2.cvtColor(pixels, cv2.COLOR_RGB2BGR, dst=pixels)  # in place: a copy may have 300 MB
+    done, data = cv2.imencode(".jpg", pixels, [cv2.IMWRITE_JPEG_QUALITY, JPEG_QUALITY])
     if not done:
         raise InvalidInput("The rectified picture could not be written.", field="photograph")
     return bytes(data)
