@@ -1,6 +1,5 @@
 """What a survey shows, over HTTP: outlines kept ready to send, examinations, and bytes."""
 
-from django.db.models import Q
 from django.http import FileResponse, HttpResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
@@ -13,7 +12,7 @@ from survey.ledger.blobs import blob_path
 from survey.ledger.models import Blob
 from survey.people.permissions import Action, may
 from survey.people.selectors import open_wall
-from survey.photos.models import Photograph
+from survey.photos.selectors import walls_that_show
 from survey.record.selectors import shapes_text, survey_of_wall
 
 PICTURE_TYPES = frozenset({"image/jpeg", "image/png", "image/webp", "image/heic", "image/heif"})
@@ -45,10 +44,8 @@ class BlobBytes(APIView):
 
     @extend_schema(responses={(200, "application/octet-stream"): OpenApiTypes.BINARY})
     def get(self, request: Request, digest: str) -> FileResponse:
-        named = Q(blob_id=digest) | Q(raw_blob_id=digest)
-        held_by = Photograph.objects.filter(named).select_related("survey__wall")
-        walls = {row.survey.wall_id: row.survey.wall for row in held_by}
-        if not any(may(request.user, wall, Action.SEE_RECORD) for wall in walls.values()):
+        walls = walls_that_show(digest)
+        if not any(may(request.user, wall, Action.SEE_RECORD) for wall in walls):
             raise NotFound("There is no such photograph, or you have no part in its wall.")
         blob = Blob.objects.get(pk=digest)
         try:

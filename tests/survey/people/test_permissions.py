@@ -89,6 +89,7 @@ TABLE = {
     ("treatments:decisions", "GET"): MEMBERS,
     ("treatments:decide", "GET"): WORKERS,
     ("treatments:decide", "POST"): WORKERS,
+    ("photos:place", "GET"): WORKERS,
     ("compare:choose", "GET"): MEMBERS,
     ("compare:result", "GET"): MEMBERS,
     ("compare:decide", "POST"): WORKERS,
@@ -267,7 +268,7 @@ OF_ANOTHER_WALL = [
     "record:item", "treatments:detail", "treatments:correct", "treatments:withdraw",
     "treatments:picture", "treatments:decide", "jobs:job", "jobs:state", "jobs:cancel", "jobs:again",
     "tablets:retire", "tablets:settle", "tablets:raw",
-    "api:placement", "api:placement_check",
+    "api:placement", "api:placement_check", "photos:place",
     "report:draft", "walls:member_change", "walls:telephone", "walls:telephone_removal",
 ]  # fmt: skip
 
