@@ -106,7 +106,7 @@ function show() {
   const marked = marking.complete.map(({ target }) => /** @type {import('./targets.js').Target} */ (target).wall_in);
   const further = heard.sight && marked.length >= FEWEST_POINTS ? furtherTargets({ grid, sight: heard.sight, size: photograph, marked, cells: photograph.cells }) : [];
   panel.show({ ...heard, further });
-  fill(byId('now'), make('p', { class: 'now-text' }, said || nowText(marking, heard.answer?.statements)));
+  fill(byId('now'), make('p', { class: 'now-text' }, said || (heard.refusal ? 'The points were refused. Read why at the right; the photograph is not placed.' : nowText(marking, heard.answer?.statements))));
   const { chosen } = marking;
   byId('readout').textContent = chosen && heard.sight ? `The points put point ${marking.numberOf(chosen.id)} at ${placeText(heard.sight.toWall(chosen.px))}.` : '';
 }
