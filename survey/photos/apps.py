@@ -13,11 +13,13 @@ class PhotosConfig(AppConfig):
         from survey.photos import rectifying, sort_job
         from survey.photos.looking import checked_mime
         from survey.photos.placement_kind import PLACEMENTS
+        from survey.photos.presence_kind import PRESENCES
         from survey.photos.projection import PROJECTION
         from survey.record import picture_check
 
         register(PROJECTION)
         register(PLACEMENTS)
+        register(PRESENCES)
         jobs.register(rectifying.KIND, rectifying.run)
         jobs.register(sort_job.KIND, sort_job.run)
         picture_check.register(checked_mime)

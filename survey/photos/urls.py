@@ -2,14 +2,30 @@
 
 from django.urls import path
 
-from survey.photos import place_views
+from survey.photos import historic_views, place_views, views
 
 app_name = "photos"
 
+_WALL = "walls/<slug:wall>/photographs/"
+_ONE = f"{_WALL}<uuid:photograph>/"
+_SURVEY = "walls/<slug:wall>/surveys/<str:code>/photographs/"
+
 urlpatterns = [
+    path(_WALL, views.overview, name="overview"),
+    path(f"{_WALL}historical/", historic_views.historical_page, name="historical"),
+    path(f"{_WALL}historical/new/", historic_views.new_historical, name="new_historical"),
+    path(_SURVEY, views.survey_page, name="survey"),
+    path(f"{_SURVEY}take-in/", views.take_in_page, name="take_in"),
+    path(f"{_SURVEY}sort/", views.sort_page, name="sort"),
+    path(f"{_SURVEY}sort/cells/", views.put_to_cell, name="put_to_cell"),
+    path(f"{_SURVEY}shots/", views.shots_page, name="shots"),
+    path(_ONE, views.photograph_page, name="photograph"),
+    path(f"{_ONE}correct/", views.correction, name="correct"),
+    path(f"{_ONE}presence/", historic_views.presence, name="presence"),
     path(
-        "walls/<slug:wall>/photographs/<uuid:photograph>/place/",
-        place_views.place_page,
-        name="place",
+        f"{_ONE}presence/<uuid:statement>/",
+        historic_views.presence_correction,
+        name="presence_correction",
     ),
+    path(f"{_ONE}place/", place_views.place_page, name="place"),
 ]

@@ -38,6 +38,7 @@ PURE_FOLDERS = {
 # Single pure modules in other rooms.
 PURE_MODULES = [
     "survey.ledger.canonical",
+    "survey.photos.cautions",
     "survey.photos.file_formats",
     "survey.photos.said",
     "survey.photos.sharpness",

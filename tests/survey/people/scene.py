@@ -52,7 +52,8 @@ class Scene:
         take_from_device([{}], logbook=self.survey.logbook, writer=carrier)
         self.aside = self.survey.logbook.set_aside.get()
         self.treatment = self._treatment()
-        self.photograph = self._photograph()
+        self.photograph = self._photograph("record", "C17.png")
+        self.statement = self._statement()
         self.job = Job.objects.create(
             wall=self.wall, kind="report", title="Report", result={"pdf": blob.digest}
         )
@@ -96,16 +97,28 @@ class Scene:
         object_id = self._write("treatment", body, open_logbook(self.wall))
         return Treatment.objects.get(pk=object_id)
 
-    def _photograph(self):
+    def _photograph(self, role, name, **more):
         body = {
             "digest": self.digest,
-            "name": "C17.png",
+            "name": name,
             "mode": "normal",
-            "role": "record",
+            "role": role,
             "width_px": 10,
             "height_px": 8,
+            **more,
         }
         return self._write("photograph", body, self.survey.logbook)
+
+    def _statement(self):
+        dated = {
+            "date_words": "about 1951",
+            "date_certainty": "probable",
+            "source": "a postcard",
+            "source_certainty": "certain",
+        }
+        picture = self._photograph("historic", "card.png", historic=dated)
+        said = {"photograph": str(picture), "cell": "A01", "what": "crack", "answer": "absent"}
+        return self._write("presence", said, self.survey.logbook)
 
     def address(self, name):
         """Return the address of that name, with what it names on this wall."""
@@ -119,6 +132,7 @@ class Scene:
             "tablet": self.tablet.pk,
             "digest": self.digest,
             "photograph": self.photograph,
+            "statement": self.statement,
             "account": self.member.pk,
             "version": 1,
         }
