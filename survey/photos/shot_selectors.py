@@ -47,8 +47,11 @@ def shot_state(survey: Survey, request: ShotRequest) -> tuple[ShotPlan, ShotStat
 
 
 def taken_frames(survey: Survey, *, mode: str) -> list[TakenFrame]:
-    """Return the survey's frames in one light as the shot list counts them."""
-    rows = survey.photographs.filter(mode=mode, role="record", conflict=False)
+    """Return the survey's frames in one light as the shot list counts them.
+
+    A picture of the whole wall is no frame of a set: it is far too coarse to stand for one.
+    """
+    rows = survey.photographs.filter(mode=mode, role="record", rectified=False, conflict=False)
     placed = {
         row.photograph_id: row for row in Placement.objects.filter(survey=survey, conflict=False)
     }
@@ -77,9 +80,8 @@ def _frame(row: Photograph, placement: Placement | None) -> TakenFrame:
         bounds_in=tuple(bounds) if bounds else None,
         px_per_in=_scale(row, placement),
         focal_length=row.testimony.get("focal_length", ""),
-        # A picture of the whole wall is no frame of a set: its size says nothing.
-        size_px=(0, 0) if row.rectified else (row.width_px, row.height_px),
-        sharpness=None if row.rectified else kept_sharpness(row.blob_id),
+        size_px=(row.width_px, row.height_px),
+        sharpness=kept_sharpness(row.blob_id),
     )
 
 
