@@ -12,6 +12,8 @@ from survey.clock import moment
 from survey.jobs.services import run_job
 from survey.ledger.devices import take_from_device
 from survey.ledger.drafts import Draft, Writer, new_id
+from survey.photos.presences import state_presence
+from survey.photos.taking_in import Statement, take_in
 from survey.record.services import append_to_survey
 from survey.report.services import start_report
 from survey.tablet.services import enrol
@@ -25,6 +27,7 @@ from tests.support.factories import (
     make_wall,
     observation_body,
 )
+from tests.survey.photos.camera import frame
 
 pytestmark = pytest.mark.django_db
 
@@ -87,6 +90,7 @@ def lead():
     )
     add_contact(wall, name="Gil Alder", role="Site manager", number="555-0142")
     leave_work_to_decide(after, lead)
+    take_photographs_in(before)
     for issue in (False, True):
         job = start_report(survey=after, against=None, kind="condition", asked_by=lead, issue=issue)
         run_job.call(job.pk)
@@ -110,6 +114,21 @@ def leave_work_to_decide(survey, lead):
             parents=(loss.head_id,),
         )
         append_to_survey(survey, [changed], writer=writer)
+
+
+def take_photographs_in(survey):
+    """Leave one frame to sort, and a historical picture that was asked about a place."""
+    writer = Writer(name="Priya Lund", device="desk")
+    take_in(survey, frame(seed=1), "R1.jpg", statement=Statement(mode="normal"), writer=writer)
+    dated = {
+        "date_words": "summer 1951",
+        "date_certainty": "probable",
+        "source": "a postcard",
+        "source_certainty": "certain",
+    }
+    said = Statement(mode="normal", role="historic", historic=dated)
+    old = take_in(survey, frame(seed=2), "card.jpg", statement=said, writer=writer).photograph
+    state_presence(old, cell="A01", what="crack", answer="absent", writer=writer)
 
 
 def record_a_treatment(wall, lead):
