@@ -7,7 +7,7 @@ from django import forms
 from gridmap.errors import InvalidInput
 from survey.photos.models import Photograph
 from survey.photos.presence_kind import ANSWERS
-from survey.photos.said import DATE_CERTAINTIES
+from survey.photos.said import DATE_CERTAINTIES, HISTORIC_KEYS
 from survey.photos.shot_selectors import CAMERA_PX, OVERLAP, PX_PER_IN, ShotRequest
 from survey.photos.taking_in import Statement
 from survey.record.fields import LONGEST_LINE, LONGEST_NOTE
@@ -85,8 +85,6 @@ class CorrectionForm(LightForm):
         options.setdefault("initial", _as_it_stands(photograph))
         super().__init__(*arguments, **options)
         self._photograph = photograph
-        if photograph.role == "historic":
-            del self.fields["role"]
 
     def changes(self) -> dict[str, Any]:
         """Return what differs from the record; a cell named by a person is no longer a slate's."""
@@ -99,7 +97,7 @@ class CorrectionForm(LightForm):
             "lamp_side": kept.lamp_side if side == _side(kept) else side,
             "light": self.light(),
             "note": self.cleaned_data["note"].strip(),
-            "role": self.cleaned_data.get("role", kept.role),
+            "role": self.cleaned_data["role"],
             "cells": cells,
         }
         stands = {key: getattr(kept, key) for key in said}
@@ -145,17 +143,9 @@ class ShotForm(NamedForm):
         )
 
 
-class HistoricForm(NamedForm):
-    """A picture from before the works: date and source, each with its certainty."""
+class DatedForm(NamedForm):
+    """Date and source of a picture from before the works, each with its certainty."""
 
-    survey = forms.ChoiceField(label="Kept with survey")
-    file = forms.FileField(
-        label="Picture",
-        widget=forms.FileInput(
-            attrs={"accept": "image/jpeg,image/png,image/tiff,image/heic,.tif,.heic"}
-        ),
-        help_text="JPEG, PNG, TIFF or HEIC; the file is kept as it comes.",
-    )
     date_words = forms.CharField(
         label="Date, in words",
         max_length=LONGEST_LINE,
@@ -184,6 +174,26 @@ class HistoricForm(NamedForm):
         help_text="Such as retouched in print, or cropped at the left",
     )
 
+    def historic(self) -> dict[str, str]:
+        """Return date and source as an entry holds them, without what was not said."""
+        said = {key: self.cleaned_data[key] for key in sorted(HISTORIC_KEYS)}
+        for day in ("earliest", "latest"):
+            said[day] = said[day].isoformat() if said[day] else ""
+        return {key: value for key, value in said.items() if value}
+
+
+class HistoricForm(DatedForm):
+    """A picture from before the works, and the survey in whose logbook it is kept."""
+
+    survey = forms.ChoiceField(label="Kept with survey")
+    file = forms.FileField(
+        label="Picture",
+        widget=forms.FileInput(
+            attrs={"accept": "image/jpeg,image/png,image/tiff,image/heic,.tif,.heic"}
+        ),
+        help_text="JPEG, PNG, TIFF or HEIC; the file is kept as it comes.",
+    )
+
     def __init__(self, *arguments: Any, surveys: list[Survey], **options: Any) -> None:
         super().__init__(*arguments, **options)
         self._surveys = {survey.code: survey for survey in surveys}
@@ -197,22 +207,43 @@ class HistoricForm(NamedForm):
 
     def statement(self) -> Statement:
         """Return what is said of the picture."""
-        said = self.cleaned_data
-        historic = {
-            "date_words": said["date_words"],
-            "earliest": said["earliest"].isoformat() if said["earliest"] else "",
-            "latest": said["latest"].isoformat() if said["latest"] else "",
-            "date_certainty": said["date_certainty"],
-            "source": said["source"],
-            "source_certainty": said["source_certainty"],
-        }
         return Statement(
             mode=Mode.NORMAL,
             role="historic",
-            cells=tuple(cells_typed(said["cells"], self.survey_chosen())),
-            note=said["note"].strip(),
-            historic={key: value for key, value in historic.items() if value},
+            cells=tuple(cells_typed(self.cleaned_data["cells"], self.survey_chosen())),
+            note=self.cleaned_data["note"].strip(),
+            historic=self.historic(),
         )
+
+
+class HistoricCorrectionForm(DatedForm):
+    """What may be put right of a historical picture: date, source, cells, note."""
+
+    def __init__(self, *arguments: Any, photograph: Photograph, **options: Any) -> None:
+        stands = {"cells": ", ".join(photograph.cells), "note": photograph.note}
+        options.setdefault("initial", {**photograph.historic, **stands})
+        super().__init__(*arguments, **options)
+        self._photograph = photograph
+
+    def changes(self) -> dict[str, Any]:
+        """Return what differs from the record."""
+        kept = self._photograph
+        said: dict[str, Any] = {
+            "cells": cells_typed(self.cleaned_data["cells"], kept.survey),
+            "note": self.cleaned_data["note"].strip(),
+            "historic": self.historic(),
+        }
+        changed = {key: value for key, value in said.items() if value != getattr(kept, key)}
+        return {key: value if value else None for key, value in changed.items()}
+
+
+def correction_form(
+    photograph: Photograph, typed: Any = None
+) -> CorrectionForm | HistoricCorrectionForm:
+    """Return the form that corrects a photograph, filled with what was typed or what stands."""
+    if photograph.role == "historic":
+        return HistoricCorrectionForm(typed, photograph=photograph)
+    return CorrectionForm(typed, photograph=photograph)
 
 
 class PresenceForm(NamedForm):

@@ -3,6 +3,7 @@
 Nothing is computed here.
 """
 
+from collections.abc import Mapping
 from typing import Any, cast
 from uuid import UUID
 
@@ -22,10 +23,12 @@ from survey.photos.file_formats import RAW_HEADS
 from survey.photos.forms import (
     CellsForm,
     CorrectionForm,
+    HistoricCorrectionForm,
     LightForm,
     PresenceForm,
     ShotForm,
     cells_typed,
+    correction_form,
 )
 from survey.photos.listing import (
     CELLS_A_PAGE,
@@ -179,7 +182,8 @@ def put_to_cell(request: HttpRequest, wall: str, code: str) -> HttpResponse:
         try:
             cells = cells_typed(form.cleaned_data["cells"], survey)
             rows = _chosen(request, survey)
-            changes = [(row, {"cells": cells, "slate": None}) for row in rows]
+            said: Mapping[str, Any] = {"cells": cells, "slate": None}
+            changes = [(row, said) for row in rows]
             restate_all(survey, changes, writer=writer_of(request))
         except PontataError as error:
             refuse(form, error)
@@ -245,7 +249,7 @@ def one_photograph(
     request: HttpRequest,
     photograph: Photograph,
     *,
-    form: CorrectionForm | None = None,
+    form: CorrectionForm | HistoricCorrectionForm | None = None,
     presence: PresenceForm | None = None,
     status: int = 200,
 ) -> HttpResponse:
@@ -257,15 +261,12 @@ def one_photograph(
         "survey": photograph.survey,
         "photograph": photograph,
         "listed": listed(photograph),
-        "form": form or CorrectionForm(photograph=photograph),
+        "form": form or correction_form(photograph),
         "presence": presence or PresenceForm(initial=initial),
         "presences": presences_of(photograph),
         "history": entries.order_by("seq"),
         "pairs": pairs_with(photograph),
         "mosaics": mosaics_with(photograph),
-        "cautions": cautions_for([photograph.mode]),
-        "governing": GOVERNING,
-        "no_plan": NO_PLAN,
         "raw": photograph.head.content.get("raw"),
         "raw_types": RAW_TYPES,
         "testimony": testimony_lines(photograph),
@@ -279,7 +280,7 @@ def correction(request: HttpRequest, wall: str, photograph: UUID) -> HttpRespons
     """Correct cell, light or role of a photograph; what was said before stays readable."""
     opened = open_page(request, wall, Action.RECORD)
     found = photograph_of_wall(opened, photograph)
-    form = CorrectionForm(request.POST, photograph=found)
+    form = correction_form(found, request.POST)
     if form.is_valid():
         try:
             _correct(found, form, request)
@@ -290,7 +291,11 @@ def correction(request: HttpRequest, wall: str, photograph: UUID) -> HttpRespons
     return one_photograph(request, found, form=form, status=400)
 
 
-def _correct(photograph: Photograph, form: CorrectionForm, request: HttpRequest) -> None:
+def _correct(
+    photograph: Photograph,
+    form: CorrectionForm | HistoricCorrectionForm,
+    request: HttpRequest,
+) -> None:
     if request.POST.get("head") != str(photograph.head_id):
         raise InvalidInput(
             "Somebody has changed this photograph's statement since the page was opened. Read it "

@@ -112,6 +112,29 @@ def test_the_pages_say_that_no_size_is_taken_from_it(worker, survey, postcard, n
     assert "No size, length or area is taken from" in text_of(page)
 
 
+def test_date_and_source_can_be_put_right_and_no_light_is_asked_for(worker, postcard):
+    page = worker.get(one("photograph", postcard))
+    said = {**sent(file=None, survey=None, latest=None), "date_words": "about 1950"}
+
+    worker.post(one("correct", postcard), {**said, "head": str(postcard.head_id)})
+
+    postcard.refresh_from_db()
+    assert postcard.historic["date_words"] == "about 1950"
+    assert "latest" not in postcard.historic
+    assert (postcard.role, postcard.mode) == ("historic", "normal")
+    assert 'name="lamp_side"' not in page.content.decode()
+
+
+def test_a_date_that_cannot_be_is_not_put_in_its_place(worker, postcard):
+    said = {**sent(file=None, survey=None, earliest="1951-10-01"), "head": str(postcard.head_id)}
+
+    page = worker.post(one("correct", postcard), said)
+
+    assert page.status_code == 400
+    assert "before earliest" in text_of(page)
+    assert Photograph.objects.get().historic["earliest"] == "1951-06-01"
+
+
 def test_it_is_no_frame_of_the_survey(worker, survey, postcard):
     page = worker.get(reverse("photos:survey", args=[survey.wall.slug, "B1"]))
 
