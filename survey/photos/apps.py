@@ -12,6 +12,7 @@ class PhotosConfig(AppConfig):
         from survey.ledger.kinds import register
         from survey.photos import rectifying, sort_job
         from survey.photos.looking import checked_mime
+        from survey.photos.mosaic_kind import MOSAICS
         from survey.photos.placement_kind import PLACEMENTS
         from survey.photos.presence_kind import PRESENCES
         from survey.photos.projection import PROJECTION
@@ -20,6 +21,7 @@ class PhotosConfig(AppConfig):
         register(PROJECTION)
         register(PLACEMENTS)
         register(PRESENCES)
+        register(MOSAICS)
         jobs.register(rectifying.KIND, rectifying.run)
         jobs.register(sort_job.KIND, sort_job.run)
         picture_check.register(checked_mime)

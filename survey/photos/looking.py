@@ -113,8 +113,8 @@ def _decode(path: Path, facts: FileFacts, name: str) -> None:
         image.avg()
     except pyvips.Error as error:
         raise InvalidInput(
-            f"{name} cannot be decoded to its end ({_told(error)}). Copy it from the card again. "
-            "Nothing was kept.",
+            f"{name} cannot be decoded to its end ({decoder_said(error)}). Copy it from the card "
+            "again. Nothing was kept.",
             field="data",
         ) from error
 
@@ -170,7 +170,7 @@ def _remarks(facts: FileFacts) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _told(error: pyvips.Error) -> str:
+def decoder_said(error: pyvips.Error) -> str:
     """Return the last line that the decoder said, which names the cause."""
     lines = [line for line in str(error.detail or error.message).splitlines() if line.strip()]
     return lines[-1].strip()[:120] if lines else "it is damaged"
