@@ -27,8 +27,8 @@ def resample(
     """Return `size_px` (width, height) pixels of a picture whose rows run from the top.
 
     `corner_px` is the place on the source of the drawn picture's outer upper left corner, `step_px`
-    how many source pixels one drawn pixel is wide and high, from about 1/8 up to 2. Beyond the
-    source its last pixels are repeated.
+    how many source pixels one drawn pixel is wide and high; where they are more than one, they are
+    averaged. Beyond the source its last pixels are repeated.
     """
     if step_px == (1.0, 1.0) and all(float(place).is_integer() for place in corner_px):
         whole = _whole_pixels(source, corner_px, size_px)

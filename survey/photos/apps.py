@@ -10,7 +10,7 @@ class PhotosConfig(AppConfig):
     def ready(self) -> None:
         from survey.jobs import services as jobs
         from survey.ledger.kinds import register
-        from survey.photos import rectifying, sort_job
+        from survey.photos import mosaicking, rectifying, sort_job
         from survey.photos.looking import checked_mime
         from survey.photos.mosaic_kind import MOSAICS
         from survey.photos.placement_kind import PLACEMENTS
@@ -24,4 +24,5 @@ class PhotosConfig(AppConfig):
         register(MOSAICS)
         jobs.register(rectifying.KIND, rectifying.run)
         jobs.register(sort_job.KIND, sort_job.run)
+        jobs.register(mosaicking.KIND, mosaicking.run)
         picture_check.register(checked_mime)
