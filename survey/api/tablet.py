@@ -26,8 +26,7 @@ from survey.errors import error_body
 from survey.people.models import Account
 from survey.people.permissions import Action, require
 from survey.people.selectors import open_wall, signed_in
-from survey.photos.models import Photograph
-from survey.photos.renditions import rendition
+from survey.photos.renditions import picture_of_wall
 from survey.record.selectors import survey_of_wall
 from survey.tablet.models import Tablet
 from survey.tablet.photographs import LARGEST_PART_BYTES, WrongOffset, held_of, take_part
@@ -187,14 +186,9 @@ class TabletPicture(TabletView):
     )
     def get(self, request: Request, tablet: UUID, digest: str) -> HttpResponse:
         found, _ = self.open(request, tablet)
-        photograph: Photograph | None = found.wall_photographs().filter(blob_id=digest).first()
-        if photograph is None:
-            raise NotFound("This wall has no such photograph.")
-        width = _number(request, "width", default=WIDTHS_PX[0])
-        width_px = min(max(width, 256), WIDTHS_PX[-1], photograph.width_px)
-        data = rendition(digest, width_px=width_px, name=photograph.name)
+        width = min(max(_number(request, "width", default=WIDTHS_PX[0]), 256), WIDTHS_PX[-1])
         return HttpResponse(
-            data,
+            picture_of_wall(found.wall, digest, width_px=width),
             content_type="image/jpeg",
             headers={"Cache-Control": "private, max-age=31536000, immutable"},
         )

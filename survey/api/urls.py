@@ -4,6 +4,7 @@ from django.urls import path, register_converter
 from drf_spectacular.views import SpectacularJSONAPIView
 
 from survey.api.entries import SurveyEntries, WallEntries
+from survey.api.mosaics import MosaicTile
 from survey.api.photographs import PhotographRendition, SurveyPhotographs
 from survey.api.placements import PhotographPlacement, PlacementCheck
 from survey.api.shapes import BlobBytes, SurveyExaminations, SurveyShapes
@@ -50,6 +51,11 @@ urlpatterns = [
     ),
     path(_PLACEMENT, PhotographPlacement.as_view(), name="placement"),
     path(f"{_PLACEMENT}check/", PlacementCheck.as_view(), name="placement_check"),
+    path(
+        "mosaics/<uuid:mosaic>/<int:z>/<int:x>/<int:y>.jpg",
+        MosaicTile.as_view(),
+        name="mosaic_tile",
+    ),
     path("blobs/<digest:digest>", BlobBytes.as_view(), name="blob"),
     path("session/", Session.as_view(), name="session"),
     path("tablets/", Tablets.as_view(), name="tablets"),

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_GET, require_POST
 from gridmap.errors import NotFound
 from gridmap.models import Wall
 from survey.jobs.models import Job
+from survey.jobs.selectors import jobs_at_work, jobs_ended
 from survey.jobs.services import cancel_job, restart_job
 from survey.people.pages import open_page
 from survey.people.permissions import Action
@@ -19,6 +20,19 @@ def _job(wall: Wall, number: int) -> Job:
     if job is None:
         raise NotFound(f"There is no job {number} on {wall.name}.")
     return job
+
+
+@require_GET
+def jobs_page(request: HttpRequest, wall: str) -> HttpResponse:
+    """Show what waits and runs, and what ended lately; the page asks again while something does."""
+    opened = open_page(request, wall, Action.MAKE_REPORT)
+    now = timezone.now()
+    context = {
+        "wall": opened,
+        "at_work": [(job, job.lost(now)) for job in jobs_at_work(opened)],
+        "ended": [(job, job.may_start_again(now)) for job in jobs_ended(opened)],
+    }
+    return render(request, "jobs/list.html", context)
 
 
 @require_GET

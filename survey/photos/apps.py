@@ -10,13 +10,14 @@ class PhotosConfig(AppConfig):
     def ready(self) -> None:
         from survey.jobs import services as jobs
         from survey.ledger.kinds import register
-        from survey.photos import mosaicking, rectifying, sort_job
+        from survey.photos import mosaic_import, mosaicking, rectifying, sort_job
+        from survey.photos.base_pictures import pictures_under
         from survey.photos.looking import checked_mime
         from survey.photos.mosaic_kind import MOSAICS
         from survey.photos.placement_kind import PLACEMENTS
         from survey.photos.presence_kind import PRESENCES
         from survey.photos.projection import PROJECTION
-        from survey.record import picture_check
+        from survey.record import base_pictures, picture_check
 
         register(PROJECTION)
         register(PLACEMENTS)
@@ -25,4 +26,6 @@ class PhotosConfig(AppConfig):
         jobs.register(rectifying.KIND, rectifying.run)
         jobs.register(sort_job.KIND, sort_job.run)
         jobs.register(mosaicking.KIND, mosaicking.run)
+        jobs.register(mosaic_import.KIND, mosaic_import.run)
         picture_check.register(checked_mime)
+        base_pictures.register(pictures_under)

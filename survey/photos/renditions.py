@@ -7,6 +7,7 @@ as it came.
 
 import os
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -14,7 +15,8 @@ import pyvips
 from django.conf import settings
 from numpy.typing import NDArray
 
-from gridmap.errors import InvalidInput
+from gridmap.errors import InvalidInput, NotFound
+from gridmap.models import Wall
 from survey.ledger.blobs import blob_path
 from survey.photos.file_formats import read_content
 from survey.photos.heic_decoding import decoded_heic
@@ -24,6 +26,8 @@ from survey.photos.looking import (
     opened,
     refuse_large_picture,
 )
+from survey.photos.models import Mosaic, Photograph
+from survey.photos.pyramids import frame_of, read_region
 
 JPEG_QUALITY = 85
 WIDEST_PX = 8192
@@ -36,10 +40,40 @@ def rendition(digest: str, *, width_px: int, name: str = "The photograph") -> by
     Raises InvalidInput for bytes that are no picture that can be opened here.
     """
     width_px = min(max(width_px, NARROWEST_PX), WIDEST_PX)
+    return _kept(
+        digest,
+        width_px,
+        lambda: make_rendition(Path(blob_path(digest)), width_px=width_px, name=name),
+    )
+
+
+def picture_of_wall(wall: Wall, digest: str, *, width_px: int) -> bytes:
+    """Return a photograph or a mosaic of the wall as one JPEG, never wider than it is.
+
+    Raises NotFound where the wall has no such picture.
+    """
+    photograph = Photograph.objects.filter(survey__wall=wall, blob_id=digest).first()
+    if photograph is not None:
+        width_px = min(width_px, photograph.width_px)
+        return rendition(digest, width_px=width_px, name=photograph.name)
+    mosaic = Mosaic.objects.filter(survey__wall=wall, pyramid_id=digest).first()
+    if mosaic is None:
+        raise NotFound("This wall has no such picture.")
+    width_px = min(max(width_px, NARROWEST_PX), WIDEST_PX, mosaic.width_px)
+    return _kept(digest, width_px, lambda: _whole_mosaic(mosaic, width_px))
+
+
+def _whole_mosaic(mosaic: Mosaic, width_px: int) -> bytes:
+    pixels = read_region(mosaic, frame_of(mosaic).bounds_in, width_px)
+    return bytes(pyvips.Image.new_from_array(pixels).jpegsave_buffer(Q=JPEG_QUALITY, keep="none"))
+
+
+def _kept(digest: str, width_px: int, make: Callable[[], bytes]) -> bytes:
+    """Return the picture of that width, which is made once."""
     kept = settings.DATA_FOLDER / "renditions" / f"{digest}-{width_px}.jpg"
     if kept.exists():
         return bytes(kept.read_bytes())
-    data = make_rendition(Path(blob_path(digest)), width_px=width_px, name=name)
+    data = make()
     kept.parent.mkdir(parents=True, exist_ok=True)
     with tempfile.NamedTemporaryFile(dir=kept.parent, delete=False) as file:
         file.write(data)

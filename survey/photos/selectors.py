@@ -1,19 +1,15 @@
-"""Which photographs lie under a survey's outlines, and which walls a stored picture belongs to."""
+"""Which walls does a stored picture belong to?"""
 
 from django.db.models import Q
 
 from gridmap.models import Wall
-from survey.photos.models import Photograph, PicturePair, RectifiedCopy
-from survey.record.models import Survey
-
-
-def base_pictures(survey: Survey) -> list[Photograph]:
-    """Return the rectified photographs of a survey, by mode."""
-    return list(survey.photographs.filter(rectified=True, conflict=False).order_by("mode"))
+from survey.photos.models import Mosaic, Photograph, PicturePair, RectifiedCopy
+from survey.photos.mosaic_kind import IMPORTED
 
 
 def walls_that_show(digest: str) -> list[Wall]:
-    """Return the walls whose record holds a stored picture: a photograph or what was made of one.
+    """Return the walls whose record holds a stored picture: a photograph, what was made of one,
+    or the file that a mosaic was imported from.
 
     The same bytes may stand in the records of several walls.
     """
@@ -24,5 +20,21 @@ def walls_that_show(digest: str) -> list[Wall]:
     pairs = PicturePair.objects.filter(
         Q(before_blob_id=digest) | Q(after_blob_id=digest) | Q(difference_blob_id=digest)
     )
-    ids = {*photographs.values_list("survey__wall_id", flat=True)}
-    return list(Wall.objects.filter(pk__in=ids | {*pairs.values_list("wall_id", flat=True)}))
+    ids = {
+        *photographs.values_list("survey__wall_id", flat=True),
+        *pairs.values_list("wall_id", flat=True),
+        *_walls_of_imports(digest),
+    }
+    return list(Wall.objects.filter(pk__in=ids))
+
+
+def _walls_of_imports(digest: str) -> set[int]:
+    """Return the walls of mosaics that came as this file; there are few mosaics."""
+    imported = Mosaic.objects.filter(
+        source=IMPORTED, survey__wall__blob_arrivals__blob=digest
+    ).select_related("head", "survey")
+    return {
+        mosaic.survey.wall_id
+        for mosaic in imported
+        if (mosaic.head.content.get("original") or {}).get("digest") == digest
+    }

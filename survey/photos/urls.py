@@ -2,13 +2,14 @@
 
 from django.urls import path
 
-from survey.photos import historic_views, place_views, views
+from survey.photos import historic_views, mosaic_views, place_views, views
 
 app_name = "photos"
 
 _WALL = "walls/<slug:wall>/photographs/"
 _ONE = f"{_WALL}<uuid:photograph>/"
 _SURVEY = "walls/<slug:wall>/surveys/<str:code>/photographs/"
+_MOSAICS = "walls/<slug:wall>/surveys/<str:code>/mosaics/"
 
 urlpatterns = [
     path(_WALL, views.overview, name="overview"),
@@ -19,6 +20,9 @@ urlpatterns = [
     path(f"{_SURVEY}sort/", views.sort_page, name="sort"),
     path(f"{_SURVEY}sort/cells/", views.put_to_cell, name="put_to_cell"),
     path(f"{_SURVEY}shots/", views.shots_page, name="shots"),
+    path(_MOSAICS, mosaic_views.mosaics_page, name="mosaics"),
+    path(f"{_MOSAICS}lay/", mosaic_views.lay, name="lay_mosaic"),
+    path(f"{_MOSAICS}import/", mosaic_views.import_mosaic, name="import_mosaic"),
     path(_ONE, views.photograph_page, name="photograph"),
     path(f"{_ONE}correct/", views.correction, name="correct"),
     path(f"{_ONE}presence/", historic_views.presence, name="presence"),

@@ -8,6 +8,7 @@ from django.urls import reverse
 from gridmap.models import Layout, Wall
 from survey.people.models import Account, Role
 from survey.people.permissions import Action, may, role_on
+from survey.record.base_pictures import pictures_under
 from survey.record.models import Survey, SurveyState
 from survey.record.selectors import previous_survey
 from survey.vocabulary.models import VocabularyVersion
@@ -38,7 +39,7 @@ def survey_boot(survey: Survey, account: Account) -> dict[str, Any]:
         "surveys": [_survey_line(row) for row in wall.surveys.all()],
         "terms": terms_boot(survey.vocabulary),
         "everyday_words": [w.to_json() for w in vocabulary_of(survey.vocabulary).everyday_words],
-        "pictures": pictures_boot(survey),
+        "pictures": pictures_under(survey),
         "account": {
             "name": str(account),
             "role": Role(role).label if role else "",
@@ -76,31 +77,6 @@ def layout_boot(layout: Layout) -> dict[str, Any]:
 def terms_boot(vocabulary: VocabularyVersion) -> list[dict[str, Any]]:
     """Return the terms with their symbols drawn out."""
     return vocabulary_of(vocabulary).for_browser()
-
-
-def pictures_boot(survey: Survey) -> list[dict[str, Any]]:
-    """Return the rectified photographs under the outlines: this survey's, else an earlier one's.
-
-    Each tells its own survey and day, so that an older picture is never taken for today's.
-    """
-    shown: dict[str, dict[str, Any]] = {}
-    surveys = survey.wall.surveys.filter(starts_on__lte=survey.starts_on).order_by("-starts_on")
-    for older in surveys:
-        for photograph in older.photographs.filter(rectified=True, conflict=False):
-            day = photograph.taken_at.date() if photograph.taken_at else older.starts_on
-            shown.setdefault(
-                photograph.mode,
-                {
-                    "mode": photograph.mode,
-                    "url": reverse("api:blob", args=[photograph.blob_id]),
-                    "bounds_in": photograph.bounds_in,
-                    "width_px": photograph.width_px,
-                    "height_px": photograph.height_px,
-                    "survey": older.code,
-                    "taken_on": day.isoformat(),
-                },
-            )
-    return list(shown.values())
 
 
 def _survey_line(survey: Survey) -> dict[str, Any]:

@@ -1,13 +1,15 @@
 """Which cells have something to show, and how each item stands in the schedule of a report."""
 
 from collections import defaultdict
+from functools import partial
 from pathlib import Path
 
 from survey.compare.model import Comparison, NoiseModel
 from survey.compare.uncertainty import area_sd_sq_in, drawn_error_in, length_sd_in
 from survey.ledger.blobs import blob_path
-from survey.photos.models import Photograph
-from survey.photos.selectors import base_pictures
+from survey.photos.base_pictures import BasePicture, base_pictures
+from survey.photos.models import Mosaic
+from survey.photos.pyramids import frame_of, read_region
 from survey.record.models import Observation, Survey
 from survey.record.said import error_said
 from survey.record.selectors import standing_observations
@@ -15,6 +17,7 @@ from survey.report import content as says
 
 NOISE = NoiseModel()
 ENDS_OF_A_LINE = 2
+LINE_IN = 0.5  # a mosaic of whole pixels may end so much before the wall does
 
 
 def size_of(row: Observation) -> says.Size:
@@ -57,14 +60,14 @@ def cell_plates(
     for row in standing_observations(against) if against else ():
         for cell in shown.intersection(row.cells):
             by_cell[cell].insert(0, _outline(row, None, earlier=True))
-    pictures = [_picture(row) for row in _pictures(survey, against)]
+    pictures = [(row, _picture(row)) for row in _pictures(survey, against)]
     grid = survey.layout.grid
     return tuple(
         says.CellPlate(
             cell=cell,
             bounds_in=grid.bounds(cell),
             outlines=tuple(by_cell[cell]),
-            picture=_under(grid.bounds(cell), pictures),
+            picture=_under(cell, grid.bounds(cell), pictures),
         )
         for cell in grid.labels()
         if cell in shown
@@ -86,13 +89,24 @@ def _outline(
     )
 
 
-def _pictures(survey: Survey, against: Survey | None) -> list[Photograph]:
+def _pictures(survey: Survey, against: Survey | None) -> list[BasePicture]:
     """Return the survey's pictures in normal light first, then the others, then earlier ones."""
     found = sorted(base_pictures(survey), key=lambda row: row.mode != "normal")
     return found or (base_pictures(against) if against else [])
 
 
-def _picture(row: Photograph) -> says.BasePicture:
+def _picture(row: BasePicture) -> says.BasePicture:
+    if isinstance(row, Mosaic):
+        return says.BasePicture(
+            name=mosaic_name(row),
+            bounds_in=frame_of(row).bounds_in,
+            mode=row.get_mode_display(),
+            source=partial(read_region, row),
+            taken_on=row.taken_on,
+            digest=row.pyramid_id,
+            error_in=row.error_in,
+            px_per_in=row.px_per_in,
+        )
     x0, y0, x1, y1 = row.bounds_in or (0.0, 0.0, 0.0, 0.0)
     return says.BasePicture(
         name=row.name,
@@ -104,13 +118,23 @@ def _picture(row: Photograph) -> says.BasePicture:
     )
 
 
+def mosaic_name(mosaic: Mosaic) -> str:
+    """Return how a report names a mosaic: with its survey and version."""
+    side = f", lamp {mosaic.lamp_side}" if mosaic.lamp_side else ""
+    return f"mosaic of {mosaic.survey.code}{side}, version {mosaic.version}"
+
+
 def _under(
-    bounds_in: tuple[float, float, float, float], pictures: list[says.BasePicture]
+    cell: str,
+    bounds_in: tuple[float, float, float, float],
+    pictures: list[tuple[BasePicture, says.BasePicture]],
 ) -> says.BasePicture | None:
+    """Return the first picture that shows the whole cell."""
     x0, y0, x1, y1 = bounds_in
-    for picture in pictures:
+    for row, picture in pictures:
         left, low, right, high = picture.bounds_in
-        if left <= x0 and low <= y0 and right >= x1 and high >= y1:
+        inside = left <= x0 and low <= y0 + LINE_IN and right >= x1 - LINE_IN and high >= y1
+        if inside and cell not in getattr(row, "missing", ()):
             return picture
     return None
 

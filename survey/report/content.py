@@ -6,7 +6,7 @@ end as one faces the wall, y up from the painting's lower edge. Texts are plain,
 An empty sequence means "none recorded", and the layout says so in a sentence.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import date, datetime
 from enum import StrEnum
@@ -251,16 +251,22 @@ class PlateOutline:
     earlier: bool = False  # the last survey's outline, drawn for comparison only
 
 
+# Gives a part of the wall as RGB rows from the top, so many pixels wide.
+Region = Callable[[tuple[float, float, float, float], int], Any]
+
+
 @dataclass(frozen=True)
 class BasePicture:
-    """A rectified photograph of the whole wall or a part, never tinted or enhanced."""
+    """A rectified photograph or a mosaic of the wall or a part, never tinted or enhanced."""
 
     name: str
     bounds_in: tuple[float, float, float, float]  # x0, y0, x1, y1
     mode: str
-    source: bytes | Path = field(repr=False)  # the encoded picture, or where it lies
+    source: bytes | Path | Region = field(repr=False)  # the encoded picture, or where it is had
     taken_on: date | None = None
     digest: str = ""
+    error_in: float | None = None  # of a mosaic: one standard deviation of a place on it
+    px_per_in: float | None = None  # of a mosaic
 
 
 @dataclass(frozen=True)

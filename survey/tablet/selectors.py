@@ -1,5 +1,6 @@
 """What a tablet takes up to the deck, and what it reads of the logbook when it is back."""
 
+from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -18,7 +19,7 @@ from survey.record.boot import survey_boot
 from survey.record.models import Standing, Survey, SurveyState
 from survey.record.selectors import outlines_of, previous_survey
 from survey.tablet.models import Tablet
-from survey.tablet.pictures import picture_sizes
+from survey.tablet.pictures import picture_sizes, pictures_to_take
 from survey.tablet.services import installation
 from survey.tablet.walk import walking_order
 from survey.walls.telephones import telephones_of
@@ -71,6 +72,7 @@ def pack_bytes(tablet: Tablet, account: Account) -> bytes:
     """
     survey = tablet.survey
     boot = survey_boot(survey, account)
+    shown = pictures_to_take(boot["pictures"])
     previous = previous_survey(survey)
     content = {
         "contract": CONTRACT,
@@ -80,6 +82,7 @@ def pack_bytes(tablet: Tablet, account: Account) -> bytes:
         "tablet": {"id": str(tablet.pk), "name": tablet.name},
         "boot": {
             **boot,
+            "pictures": shown,
             "telephones": telephones_of(survey.wall),
             "members": _recorders(survey.wall),
             "outlines": outlines_of(survey),
@@ -88,7 +91,7 @@ def pack_bytes(tablet: Tablet, account: Account) -> bytes:
             **_standing(survey),
         },
         "due": _due(survey),
-        "pictures": _pictures(tablet, boot["pictures"]),
+        "pictures": _pictures(tablet, shown),
     }
     canonical = canonical_bytes(content)
     return b'{"pack":"%s",%s' % (digest_of(canonical).encode(), canonical[1:])
@@ -132,23 +135,20 @@ def _due(survey: Survey) -> list[str]:
     return [cell for cell in walking_order(layout.grid, layout.deck_bands) if cell not in settled]
 
 
-def _pictures(tablet: Tablet, shown: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Return the base pictures of the survey page with the sizes in which each can be had."""
+def _pictures(tablet: Tablet, shown: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """Return the pictures that go up with the sizes in which each can be had, as one file each."""
     pictures = []
     for picture in shown:
-        digest = picture["url"].rstrip("/").rsplit("/", 1)[1]
-        photograph = tablet.wall_photographs().filter(blob_id=digest).first()
-        if photograph is None:
-            continue
-        address = reverse("api:tablet_picture", args=[tablet.pk, digest])
+        address = reverse("api:tablet_picture", args=[tablet.pk, picture["digest"]])
         sizes = [
             {**size, "url": f"{address}?width={size['width_px']}"}
-            for size in picture_sizes(photograph)
+            for size in picture_sizes(picture)
         ]
-        named = {key: picture[key] for key in ("mode", "bounds_in", "survey", "taken_on")}
+        named = {key: picture[key] for key in ("digest", "mode", "bounds_in", "survey", "taken_on")}
         # A picture whose error of place is known; outlines drawn over it state both.
-        named |= {key: picture[key] for key in ("id", "error_in") if key in picture}
-        pictures.append({"digest": digest, **named, "sizes": sizes})
+        known = ("id", "error_in", "version")
+        named |= {key: picture[key] for key in known if key in picture}
+        pictures.append({**named, "sizes": sizes})
     return pictures
 
 

@@ -12,7 +12,9 @@ from survey.clock import moment
 from survey.jobs.services import run_job
 from survey.ledger.devices import take_from_device
 from survey.ledger.drafts import Draft, Writer, new_id
+from survey.photos.placing import write_placement
 from survey.photos.presences import state_presence
+from survey.photos.rectifying import copy_of
 from survey.photos.taking_in import Statement, take_in
 from survey.record.services import append_to_survey
 from survey.report.services import start_report
@@ -28,6 +30,7 @@ from tests.support.factories import (
     observation_body,
 )
 from tests.survey.photos.camera import frame
+from tests.survey.photos.marked import corners, taken
 
 pytestmark = pytest.mark.django_db
 
@@ -117,9 +120,11 @@ def leave_work_to_decide(survey, lead):
 
 
 def take_photographs_in(survey):
-    """Leave one frame to sort, and a historical picture that was asked about a place."""
+    """Leave a frame to sort, one that is placed, and an old picture asked about a place."""
     writer = Writer(name="Priya Lund", device="desk")
     take_in(survey, frame(seed=1), "R1.jpg", statement=Statement(mode="normal"), writer=writer)
+    write_placement(taken(survey), corners(), writer=writer)
+    copy_of(survey.placements.select_related("head").get().head)
     dated = {
         "date_words": "summer 1951",
         "date_certainty": "probable",

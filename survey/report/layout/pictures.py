@@ -4,13 +4,14 @@ Crops are cut once, reduced to what paper can show, and stored as JPEG; nothing 
 sharpened or enhanced.
 """
 
+import math
 from dataclasses import dataclass
 from io import BytesIO
 
 from PIL import Image, UnidentifiedImageError
 
 from gridmap.errors import InvalidInput
-from survey.report.content import BasePicture
+from survey.report.content import BasePicture, Region
 
 PRINT_PX_PER_IN = 220  # on paper; above this the eye gains nothing
 JPEG_QUALITY = 82
@@ -34,6 +35,8 @@ class Darkroom:
 
     def crop(self, picture: BasePicture, bounds_in: BoundsIn, *, width_pt: float) -> Crop | None:
         """Return the part of a picture within `bounds_in`, or None where they do not meet."""
+        if callable(picture.source):
+            return _of_region(picture, picture.source, bounds_in, width_pt)
         image = self._opened(picture)
         x0, y0, x1, y1 = picture.bounds_in
         across, up = image.width / (x1 - x0), image.height / (y1 - y0)  # px/in
@@ -49,8 +52,9 @@ class Darkroom:
         return Crop(_encoded(piece, width_pt * share / 72 * PRINT_PX_PER_IN), covered)
 
     def _opened(self, picture: BasePicture) -> Image.Image:
-        if self._image is None or self._name is not picture.source:
-            source = picture.source
+        source = picture.source
+        assert not callable(source)
+        if self._image is None or self._name is not source:
             try:
                 image = Image.open(BytesIO(source) if isinstance(source, bytes) else source)
                 image.load()
@@ -61,6 +65,28 @@ class Darkroom:
             self._image = image if image.mode in ("RGB", "L") else image.convert("RGB")
             self._name = source
         return self._image
+
+
+def _of_region(
+    picture: BasePicture, region: Region, bounds_in: BoundsIn, width_pt: float
+) -> Crop | None:
+    """Return a part of a picture that is had in any size: no finer than it is, nor than paper."""
+    (x0, y0, x1, y1), (left, low, right, high) = bounds_in, picture.bounds_in
+    part = (max(x0, left), max(y0, low), min(x1, right), min(y1, high))
+    if part[0] >= part[2] or part[1] >= part[3]:
+        return None
+    most_px = width_pt * (part[2] - part[0]) / (x1 - x0) / 72 * PRINT_PX_PER_IN
+    own = picture.px_per_in or most_px / (part[2] - part[0])
+    width_px = math.ceil((part[2] - left) * own) - math.floor((part[0] - left) * own)
+    if width_px <= most_px:  # its own pixels, whole ones
+        part = (
+            left + math.floor((part[0] - left) * own) / own,
+            high - math.ceil((high - part[1]) * own) / own,
+            left + math.ceil((part[2] - left) * own) / own,
+            high - math.floor((high - part[3]) * own) / own,
+        )
+    piece = Image.fromarray(region(part, max(1, round(min(width_px, most_px)))))
+    return Crop(_encoded(piece, math.inf), part)
 
 
 def _encoded(piece: Image.Image, most_px: float) -> bytes:

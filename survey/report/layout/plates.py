@@ -233,4 +233,8 @@ def _photograph(plate: CellPlate) -> str:
     if plate.picture is None:
         return "No photograph is recorded for this cell."
     taken = f"taken {plate.picture.taken_on}" if plate.picture.taken_on else "date not recorded"
+    if plate.picture.error_in is not None:
+        name, error_in = plate.picture.name, plate.picture.error_in
+        sure = f"a place on it is sure to ± {error_in:.2f} in"
+        return f"{name[:1].upper()}{name[1:]}, {taken}, {plate.picture.mode}; {sure}"
     return f"Photograph {plate.picture.name}, {taken}, {plate.picture.mode}; not enhanced"

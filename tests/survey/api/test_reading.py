@@ -149,6 +149,7 @@ def test_the_schema_names_every_route_of_the_api(reader):
 
     assert set(schema["paths"]) == {
         "/api/v1/blobs/{digest}",
+        "/api/v1/mosaics/{mosaic}/{z}/{x}/{y}.jpg",
         "/api/v1/photographs/{photograph}/rendition/",
         "/api/v1/session/",
         "/api/v1/tablets/",
@@ -159,6 +160,8 @@ def test_the_schema_names_every_route_of_the_api(reader):
         "/api/v1/tablets/{tablet}/pull/",
         "/api/v1/tablets/{tablet}/push/",
         "/api/v1/walls/{wall}/entries/",
+        "/api/v1/walls/{wall}/photographs/{photograph}/placement/",
+        "/api/v1/walls/{wall}/photographs/{photograph}/placement/check/",
         "/api/v1/walls/{wall}/surveys/{code}/entries/",
         "/api/v1/walls/{wall}/surveys/{code}/examinations/",
         "/api/v1/walls/{wall}/surveys/{code}/photographs/",

@@ -1,7 +1,11 @@
 """On which wall does every address of the project lead somewhere? One that holds one of everything."""
 
 from datetime import date
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
+import pyvips
 from django.urls import URLPattern, get_resolver, reverse
 
 from survey.jobs.models import Job
@@ -10,6 +14,7 @@ from survey.ledger.devices import take_from_device
 from survey.ledger.drafts import Draft, Writer, new_id
 from survey.ledger.services import append, open_logbook
 from survey.people.models import Role
+from survey.photos.pyramids import write_pyramid
 from survey.report.models import IssuedReport
 from survey.tablet.services import enrol
 from survey.treatments.models import Treatment
@@ -23,6 +28,15 @@ from tests.support.factories import (
     make_wall,
 )
 from tests.survey.api.drafts import RING
+
+
+@cache
+def tiles_of_a_mosaic():
+    """Return the stored file of a mosaic of one tile."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "tiles.zip"
+        write_pyramid(pyvips.Image.black(288, 168, bands=3).copy(interpretation="srgb"), path)
+        return path.read_bytes()
 
 
 class Scene:
@@ -54,6 +68,7 @@ class Scene:
         self.treatment = self._treatment()
         self.photograph = self._photograph("record", "C17.png")
         self.statement = self._statement()
+        self.mosaic = self._mosaic()
         self.job = Job.objects.create(
             wall=self.wall, kind="report", title="Report", result={"pdf": blob.digest}
         )
@@ -120,6 +135,24 @@ class Scene:
         said = {"photograph": str(picture), "cell": "A01", "what": "crack", "answer": "absent"}
         return self._write("presence", said, self.survey.logbook)
 
+    def _mosaic(self):
+        tiles = keep_blob(tiles_of_a_mosaic(), mime="application/zip", wall=self.wall)
+        body = {
+            "mode": "normal",
+            "lamp_side": "",
+            "version": 1,
+            "source": "imported",
+            "pyramid": tiles.digest,
+            "bounds_in": [0, 0, 288, 168],
+            "px_per_in": 1.0,
+            "width_px": 288,
+            "height_px": 168,
+            "tile_px": 512,
+            "levels": 1,
+            "error_in": 0.5,
+        }
+        return self._write("mosaic", body, self.survey.logbook)
+
     def address(self, name):
         """Return the address of that name, with what it names on this wall."""
         known = {
@@ -133,6 +166,10 @@ class Scene:
             "digest": self.digest,
             "photograph": self.photograph,
             "statement": self.statement,
+            "mosaic": self.mosaic,
+            "z": 0,
+            "x": 0,
+            "y": 0,
             "account": self.member.pk,
             "version": 1,
         }

@@ -104,6 +104,9 @@ TABLE = {
     ("photos:presence", "POST"): WORKERS,
     ("photos:presence_correction", "POST"): WORKERS,
     ("photos:place", "GET"): WORKERS,
+    ("photos:mosaics", "GET"): MEMBERS,
+    ("photos:lay_mosaic", "POST"): WORKERS,
+    ("photos:import_mosaic", "POST"): WORKERS,
     ("compare:choose", "GET"): MEMBERS,
     ("compare:result", "GET"): MEMBERS,
     ("compare:decide", "POST"): WORKERS,
@@ -111,6 +114,7 @@ TABLE = {
     ("report:list", "POST"): WORKERS,
     ("report:pdf", "GET"): MEMBERS,
     ("report:draft", "GET"): WORKERS,
+    ("jobs:list", "GET"): WORKERS,
     ("jobs:job", "GET"): WORKERS,
     ("jobs:state", "GET"): WORKERS,
     ("jobs:cancel", "POST"): WORKERS,
@@ -123,6 +127,7 @@ TABLE = {
     ("api:examinations", "GET"): MEMBERS,
     ("api:photographs", "POST"): WORKERS,
     ("api:rendition", "GET"): MEMBERS,
+    ("api:mosaic_tile", "GET"): MEMBERS,
     ("api:placement", "POST"): WORKERS,
     ("api:placement_check", "POST"): WORKERS,
     ("api:blob", "GET"): MEMBERS,
@@ -147,7 +152,7 @@ OF_A_TABLET = {
 }  # fmt: skip
 OF_NO_WALL = {
     "people:sign_in", "people:sign_out", "walls:start", "walls:new", "walls:preview",
-    "api:blob", "api:rendition", "api:schema", "api:session", "api:tablets", "api:tablet_choices",
+    "api:blob", "api:mosaic_tile", "api:rendition", "api:schema", "api:session", "api:tablets", "api:tablet_choices",
     "tablet:deck", "tablet:worker", "tablet:manifest", *OF_A_TABLET,
 }  # fmt: skip
 # What an allowed request sends where an empty form would only be refused as a form.
