@@ -7,7 +7,7 @@ earlier picture, from the outer corner of its upper left one. Nothing here knows
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -30,9 +30,12 @@ FULL_DELTA_E = 25.0  # a strength of 1
 NORMAL_MAD = 1.4826  # of a normal distribution's deviation in its median absolute deviation
 EDGE_PX = 0.12  # of the searched scale: what lens and grain let an edge stray
 EDGE_ERRORS = 3.0  # registration errors that an edge is allowed to stray
+SOFT_IN, SOFT_PX = 0.06, 2.0  # reach of the blur at an edge
+HALF = 0.5
 OPENED_IN = 0.06
 JOINED_IN = 0.06
 SMALLEST_IN = 0.1  # across; smaller specks are grain
+SMALLEST_PX = 5.0  # across; smaller specks are grain, or waves that a JPEG file adds at edges
 MOST_HINTS = 200
 
 
@@ -51,6 +54,11 @@ class Hint:
     longest_px: float
     below_error: bool
 
+    @property
+    def across_px(self) -> float:
+        """Return the diameter of a disc of its size."""
+        return 2 * math.sqrt(self.area_px / math.pi)
+
 
 def find_changes(
     before: Picture,
@@ -59,9 +67,11 @@ def find_changes(
     valid: Mask,
     px_per_in: float,
     registration_error_px: float,
+    own_px_per_in: float | None = None,
 ) -> list[Hint]:
     """Return hints, the strongest first; `valid` is 0 where the pictures do not both show the wall.
 
+    `own_px_per_in` is the resolution of the coarser picture where it was drawn finer than it is.
     Raises InvalidInput for pictures that do not lie on each other.
     """
     scale = _searched_scale(before, after_on_before, valid, px_per_in)
@@ -70,19 +80,17 @@ def find_changes(
         return []
     stray_px = math.hypot(EDGE_PX, EDGE_ERRORS * registration_error_px * scale)
     edges = _edges(before, scale) * stray_px
-    shown = _beyond_spread(delta_e - edges, usable, px_per_in * scale)
+    own = min(own_px_per_in or px_per_in, px_per_in * scale)
+    soft_px = max(SOFT_IN, SOFT_PX / own) * px_per_in * scale
+    shown = _beyond_spread(delta_e, edges, usable, px_per_in=px_per_in * scale, soft_px=soft_px)
     rings, _ = cv2.findContours(shown, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
-    found = [
-        _hint(
-            np.asarray(ring, np.int32),
-            delta_e,
-            scale,
-            px_per_in=px_per_in,
-            error_px=registration_error_px,
-        )
-        for ring in rings
+    smallest_px = max(SMALLEST_IN, SMALLEST_PX / own) * px_per_in
+    found = [_hint(np.asarray(ring, np.int32), delta_e, scale) for ring in rings]
+    kept = [
+        replace(hint, below_error=hint.across_px < 2 * registration_error_px)
+        for hint in found
+        if hint.across_px >= smallest_px
     ]
-    kept = [hint for hint in found if hint is not None]
     return sorted(kept, key=lambda hint: (-hint.strength, hint.ring_px))[:MOST_HINTS]
 
 
@@ -168,9 +176,22 @@ def _limit(delta_e: Floats) -> float:
     return max(LEAST_DELTA_E, middle + DEVIATIONS * spread)
 
 
-def _beyond_spread(delta_e: Floats, usable: NDArray[np.bool_], px_per_in: float) -> Mask:
-    """Return 255 where the difference is out of the usual over more than a thin line."""
-    mask = (usable & (delta_e > _limit(delta_e[usable]))).astype(np.uint8) * 255
+def _beyond_spread(
+    delta_e: Floats,
+    edges: Floats,
+    usable: NDArray[np.bool_],
+    *,
+    px_per_in: float,
+    soft_px: float,
+) -> Mask:
+    """Return 255 where the difference is out of the usual over more than a thin line.
+
+    A picture is soft: a change's edge lies where the difference falls to half of what it is beside.
+    """
+    unusual = delta_e - edges
+    beside = cv2.dilate(delta_e, _disc(2 * soft_px))
+    changed = usable & (unusual > _limit(unusual[usable])) & (delta_e > HALF * beside)
+    mask = changed.astype(np.uint8) * 255
     opened = cv2.morphologyEx(mask, cv2.MORPH_OPEN, _disc(OPENED_IN * px_per_in))
     return np.asarray(cv2.morphologyEx(opened, cv2.MORPH_CLOSE, _disc(JOINED_IN * px_per_in)))
 
@@ -180,16 +201,10 @@ def _disc(across_px: float) -> Mask:
     return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (side, side)), np.uint8)
 
 
-def _hint(
-    ring: NDArray[np.int32], delta_e: Floats, scale: float, *, px_per_in: float, error_px: float
-) -> Hint | None:
+def _hint(ring: NDArray[np.int32], delta_e: Floats, scale: float) -> Hint:
     x, y, width, height = cv2.boundingRect(ring)
     inside = np.zeros((height, width), np.uint8)
     cv2.drawContours(inside, [ring], -1, 1, cv2.FILLED, offset=(-x, -y))
-    area_px = float(inside.sum()) / scale**2
-    across_px = 2 * math.sqrt(area_px / math.pi)
-    if across_px < SMALLEST_IN * px_per_in:
-        return None
     mean = float(delta_e[y : y + height, x : x + width][inside > 0].mean())
     fine = cv2.resize(inside, None, fx=3, fy=3, interpolation=cv2.INTER_NEAREST)
     edges, _ = cv2.findContours(fine, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
@@ -198,9 +213,9 @@ def _hint(
     (_, _), sides, _ = cv2.minAreaRect(ring)
     return Hint(
         ring_px=tuple((round(float(a), 2), round(float(b), 2)) for a, b in places),
-        area_px=area_px,
+        area_px=float(inside.sum()) / scale**2,
         strength=min(1.0, mean / FULL_DELTA_E),
         mean_delta_e=mean,
         longest_px=(max(sides) + 1) / scale,
-        below_error=across_px < 2 * error_px,
+        below_error=False,
     )

@@ -17,7 +17,7 @@ Mask = NDArray[np.uint8]
 Array = NDArray[np.float64]
 
 STEPS = 14  # windows in a row, at the most
-LEAST_DETAIL = 0.2  # deviation of a window's detail; less is one flat colour
+LEAST_DETAIL = 0.1  # deviation of a window's detail; less is one flat colour
 LEAST_SLOPE = 1e-4  # squared slope of detail per px², below which a window does not hold
 LEAST_NOISE = 1e-3  # variance of the difference of two windows' detail
 

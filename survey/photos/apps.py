@@ -10,8 +10,9 @@ class PhotosConfig(AppConfig):
     def ready(self) -> None:
         from survey.jobs import services as jobs
         from survey.ledger.kinds import register
-        from survey.photos import mosaic_import, mosaicking, rectifying, sort_job
+        from survey.photos import mosaic_import, mosaicking, pairing, rectifying, sort_job
         from survey.photos.base_pictures import pictures_under
+        from survey.photos.hint_kind import HINT_ANSWERS
         from survey.photos.looking import checked_mime
         from survey.photos.mosaic_kind import MOSAICS
         from survey.photos.placement_kind import PLACEMENTS
@@ -23,8 +24,10 @@ class PhotosConfig(AppConfig):
         register(PLACEMENTS)
         register(PRESENCES)
         register(MOSAICS)
+        register(HINT_ANSWERS)
         jobs.register(rectifying.KIND, rectifying.run)
         jobs.register(sort_job.KIND, sort_job.run)
+        jobs.register(pairing.KIND, pairing.run)
         jobs.register(mosaicking.KIND, mosaicking.run)
         jobs.register(mosaic_import.KIND, mosaic_import.run)
         picture_check.register(checked_mime)
