@@ -5,6 +5,7 @@
 import { byId, dataBlock, fill } from '../shared/dom.js';
 import { tabs } from '../shared/controls.js';
 import { HttpPort } from '../shared/port.js';
+import { stripTiles } from './base_pictures.js';
 import { Desk } from './desk.js';
 import { Drawing } from './drawing.js';
 import { ExaminationPanel } from './examination.js';
@@ -40,7 +41,11 @@ const plate = new Plate({ target: byId('plate-map'), plan, marks, pictures: data
 desk.pictureUnderPen = () => plate.picture;
 const strip = new Strip({ target: byId('strip'), plan, onChoose: (cell) => desk.chooseCell(cell) });
 const drawing = new Drawing({ plate, store, plan });
-const toolbar = new Toolbar({ tools: byId('tools'), now: byId('now'), views: byId('views'), distance: byId('distance'), shaping: byId('shaping'), desk, store, plate, drawing, plan, data });
+const toolbar = new Toolbar({ tools: byId('tools'), now: byId('now'), views: byId('views'), distance: byId('distance'), said: byId('picture-said'), shaping: byId('shaping'), desk, store, plate, drawing, plan, data });
+toolbar.onPicture = (/** @type {import('./base_pictures.js').BasePicture | null} */ picture) => strip.showPicture(picture ? stripTiles(picture) : []);
+toolbar.onPicture(plate.picture);
+const wanted = new URLSearchParams(location.search).get('picture');
+if (wanted && data.pictures.some((/** @type {any} */ picture) => picture.id === wanted)) toolbar.takePicture(wanted);
 new Palette({ modes: byId('modes'), search: /** @type {HTMLInputElement} */ (byId('term-search')), results: byId('term-results'), near: byId('terms-near'), more: byId('terms-more'), desk, store, marks, data });
 const panel = new OutlinePanel({ target: byId('panel-outline'), desk, data });
 const examination = new ExaminationPanel({ target: byId('panel-examination'), desk, plate, data });

@@ -2,6 +2,7 @@
  * What does the chosen cell, bay or wall look like close up? The map: ground, picture, grid, outlines, what is edited.
  * It shows and answers where; it states nothing and never tints the picture.
  */
+import { pictureKey, tileGridOptions } from './base_pictures.js';
 import { boundsOf, rectangleRings } from './geometry.js';
 import { CELL_FRAME_STYLES, CHOSEN_STYLES, PAPER_LOOKS, outlineStyles, previousStyles, gridLabelStyle, openingStyle, obstructionStyle } from './plate_styles.js';
 
@@ -9,9 +10,25 @@ import { CELL_FRAME_STYLES, CHOSEN_STYLES, PAPER_LOOKS, outlineStyles, previousS
 /** @typedef {import('./statements.js').Outline} Outline */
 /** @typedef {import('./marks.js').TermMarks} TermMarks */
 
+const TILE_PX = 512;
 const CLOSEST_IN_PER_PX = 1 / 64;
 /** Room for the buttons over the map: top, right, bottom, left. */
 const VIEW_PADDING_PX = [24, 72, 40, 24];
+
+/** The map stretches a tile to its full size; those at the end of the picture are laid on one of full size instead. */
+class WholeTile extends ol.ImageTile {
+  /** @override */
+  getImage() {
+    const image = /** @type {HTMLImageElement} */ (super.getImage());
+    if (!image || !image.complete || !image.width || (image.width === TILE_PX && image.height === TILE_PX)) return image;
+    if (!this.whole) {
+      this.whole = document.createElement('canvas');
+      this.whole.width = this.whole.height = TILE_PX;
+      this.whole.getContext('2d')?.drawImage(image, 0, 0);
+    }
+    return this.whole;
+  }
+}
 
 export class Plate {
   /**
@@ -19,7 +36,7 @@ export class Plate {
    * @param {HTMLElement} options.target
    * @param {WallPlan} options.plan
    * @param {TermMarks} options.marks
-   * @param {{mode: string, url: string, bounds_in: number[], survey: string, taken_on: string}[]} options.pictures
+   * @param {import('./base_pictures.js').BasePicture[]} options.pictures
    */
   constructor({ target, plan, marks, pictures }) {
     this.plan = plan;
@@ -38,7 +55,7 @@ export class Plate {
     this.chosenLayer = new ol.layer.Vector({ source: this.chosenSource, style: CHOSEN_STYLES, zIndex: 15 });
     this.activeLayer = new ol.layer.Vector({ source: this.activeSource, updateWhileInteracting: true, updateWhileAnimating: true, zIndex: 20 });
     this.hiddenLayer = new ol.layer.Vector({ source: this.hiddenSource, zIndex: 10 });
-    /** @type {any} the picture under the pen */
+    /** @type {import('./base_pictures.js').BasePicture | null} the picture under the pen */
     this.picture = null;
     this.map = this.makeMap(target);
     this.target = target;
@@ -68,14 +85,19 @@ export class Plate {
     });
   }
 
-  /** Show the picture of one mode, or none. @param {string | null} mode @returns {any} the picture shown */
+  /** Show the first picture of one mode, or none. @param {string | null} mode @returns {any} the picture shown */
   showPicture(mode) {
-    let shown = null;
-    for (const { picture, layer } of this.pictureLayers) {
-      const visible = picture.mode === mode && !shown;
-      if (visible) shown = picture;
-      layer.setVisible(visible);
-    }
+    return this.show(this.pictureLayers.find(({ picture }) => picture.mode === mode)?.picture ?? null);
+  }
+
+  /** Show one picture among those of all modes, or none. @param {string | null} key @returns {any} the picture shown */
+  showPictureOf(key) {
+    return this.show(this.pictureLayers.find(({ picture }) => pictureKey(picture) === key)?.picture ?? null);
+  }
+
+  /** @private @param {import('./base_pictures.js').BasePicture | null} shown */
+  show(shown) {
+    for (const { picture, layer } of this.pictureLayers) layer.setVisible(picture === shown);
     this.picture = shown;
     return shown;
   }
@@ -174,9 +196,12 @@ export class Plate {
     return feature;
   }
 
-  /** @private @param {{url: string, bounds_in: number[]}} picture */
+  /** @private @param {import('./base_pictures.js').BasePicture} picture */
   pictureLayer(picture) {
-    return new ol.layer.Image({ visible: false, source: new ol.source.ImageStatic({ url: picture.url, projection: this.projection, imageExtent: picture.bounds_in, interpolate: true }) });
+    if (picture.kind !== 'tiles') return new ol.layer.Image({ visible: false, source: new ol.source.ImageStatic({ url: picture.url, projection: this.projection, imageExtent: picture.bounds_in, interpolate: true }) });
+    const tileGrid = new ol.tilegrid.TileGrid(tileGridOptions(picture));
+    const source = new ol.source.TileImage({ url: picture.url, projection: this.projection, tileGrid, interpolate: true, tileClass: WholeTile, transition: 0 });
+    return new ol.layer.Tile({ visible: false, extent: picture.bounds_in, source, preload: 1 });
   }
 
   /** @protected the chosen cell's frame */

@@ -36,6 +36,7 @@ export class Strip {
     const left = Math.max(ROOM.left * width_in, ROOM.leftOfHeight * height_in);
     const right = Math.max(ROOM.right * width_in, ROOM.rightOfHeight * height_in);
     this.box = { x: -left, y: -ROOM.top * height_in, width: left + width_in + right, height: height_in * (1 + ROOM.top + ROOM.bottom) };
+    this.picture = makeSvg('g', { class: 'strip-picture', 'aria-hidden': 'true' });
     this.states = makeSvg('g');
     this.outlines = makeSvg('g');
     this.view = makeSvg('rect', { class: 'strip-view' });
@@ -61,6 +62,12 @@ export class Strip {
   showView(box) {
     const { width_in, height_in } = this.plan;
     placeRect(this.view, [Math.max(0, box[0]), Math.max(0, box[1]), Math.min(width_in, box[2]), Math.min(height_in, box[3])]);
+  }
+
+  /** Lay the picture faintly under all. @param {import('./base_pictures.js').TilePlace[]} tiles */
+  showPicture(tiles) {
+    // The drawing is turned so that y goes up; pictures stand upright in it.
+    this.picture.replaceChildren(...tiles.map(({ url, box_in: [x0, y0, x1, y1] }) => makeSvg('image', { href: url, width: x1 - x0, height: y1 - y0, preserveAspectRatio: 'none', transform: `translate(${x0} ${y1}) scale(1 -1)` })));
   }
 
   /** Draw the outlines, one path a hue. @param {Iterable<{geometry: import('./geometry.js').Geometry, hue: string}>} shapes */
@@ -100,7 +107,7 @@ export class Strip {
     const obstructionShapes = obstructions.map(({ name, polygon, touch_only }) => makeSvg('path', { d: ringPath(polygon), fill: `url(#strip-${touch_only ? 'reach' : 'obstruction'})`, class: 'strip-obstruction' }, makeSvg('title', {}, `${touch_only ? 'Out of reach' : 'Before the wall'}: ${name}`)));
     return makeSvg('g', { transform: `translate(0 ${height_in}) scale(1 -1)` },
       makeSvg('rect', { x: 0, y: 0, width: width_in, height: height_in, class: 'strip-ground' }),
-      this.states, this.outlines, makeSvg('path', { d: gridPath, class: 'strip-grid' }), obstructionShapes, openingShapes,
+      this.picture, this.states, this.outlines, makeSvg('path', { d: gridPath, class: 'strip-grid' }), obstructionShapes, openingShapes,
       this.deckLines(), makeSvg('rect', { x: 0, y: 0, width: width_in, height: height_in, class: 'strip-edge' }), this.view, this.frame);
   }
 

@@ -3,7 +3,8 @@
  */
 import { button } from '../shared/controls.js';
 import { fill, make } from '../shared/dom.js';
-import { capital, dateText, modeName } from './words.js';
+import { otherPictures, pictureKey, pictureName, pictureSaid } from './base_pictures.js';
+import { capital } from './words.js';
 
 export class Toolbar {
   /**
@@ -12,6 +13,7 @@ export class Toolbar {
    * @param {HTMLElement} options.now the line that says what to do now
    * @param {HTMLElement} options.views below the map
    * @param {HTMLElement} options.distance over the map's right edge
+   * @param {HTMLElement} options.said over the map's lower edge: which picture is shown
    * @param {HTMLElement} options.shaping over the map's left edge, while a finished shape can be changed
    * @param {import('./desk.js').Desk} options.desk
    * @param {import('./state.js').Store} options.store
@@ -20,21 +22,25 @@ export class Toolbar {
    * @param {import('./plan.js').WallPlan} options.plan
    * @param {any} options.data
    */
-  constructor({ tools, now, views, distance, shaping, desk, store, plate, drawing, plan, data }) {
+  constructor({ tools, now, views, distance, said, shaping, desk, store, plate, drawing, plan, data }) {
     this.desk = desk;
     this.store = store;
     this.plate = plate;
     this.drawing = drawing;
     this.plan = plan;
     this.data = data;
-    /** @type {string | null} mode whose picture is shown; null shows the bare wall */
-    this.picture = store.state.mode;
+    this.said = said;
+    /** @type {Map<string, string>} the picture that was chosen in each mode, by key; nobody else changes it */
+    this.chosenPictures = new Map();
+    /** @type {(picture: import('./base_pictures.js').BasePicture | null) => void} */
+    this.onPicture = () => {};
     this.buildTools(tools);
     tools.hidden = !desk.canRecord;
     this.buildDistance(distance);
     this.buildViews(views);
     store.watch(['draft', 'draftStep', 'tool', 'freehand', 'snap', 'penSeen', 'term', 'recordStep'], () => { this.showNow(now); this.showShaping(shaping); });
-    store.watch(['mode'], (state) => this.takePicture(state.mode));
+    store.watch(['mode'], (state) => this.takeMode(state.mode));
+    store.watch(['recordStep'], () => this.showSaid());
     store.watch(['outlineView'], (state) => plate.setOutlineStrength(state.outlineView));
     plate.target.addEventListener('keydown', (/** @type {KeyboardEvent} */ event) => this.key(event));
   }
@@ -63,8 +69,9 @@ export class Toolbar {
   /** @private @param {HTMLElement} target */
   buildViews(target) {
     const { store } = this;
-    const pictures = make('select', { class: 'input', 'aria-label': 'Picture under the outlines', onchange: (/** @type {Event} */ event) => this.takePicture(/** @type {HTMLSelectElement} */ (event.target).value || null) },
-      this.data.pictures.map((/** @type {any} */ picture) => make('option', { value: picture.mode }, `${capital(modeName(picture.mode))}, ${picture.survey}, ${dateText(picture.taken_on)}`)), make('option', { value: '' }, 'No picture'));
+    const option = (/** @type {import('./base_pictures.js').BasePicture} */ picture) => make('option', { value: pictureKey(picture) }, pictureName(picture));
+    const pictures = make('select', { class: 'input', 'aria-label': 'Picture under the outlines', onchange: (/** @type {Event} */ event) => this.takePicture(/** @type {HTMLSelectElement} */ (event.target).value) },
+      this.data.pictures.map(option), make('option', { value: '' }, 'No picture'));
     this.pictureSelect = pictures;
     const strength = make('select', { class: 'input', 'aria-label': 'How strongly outlines lie over the picture', onchange: (/** @type {Event} */ event) => store.set({ outlineView: /** @type {any} */ (/** @type {HTMLSelectElement} */ (event.target).value) }) },
       make('option', { value: 'full' }, 'Outlines full'), make('option', { value: 'faint' }, 'Outlines faint'), make('option', { value: 'off' }, 'Outlines off'));
@@ -73,11 +80,32 @@ export class Toolbar {
     fill(target, previous ? make('div', { class: 'tool-group' }, previous) : null, strength, pictures);
   }
 
-  /** @private @param {string | null} mode */
-  takePicture(mode) {
-    const shown = this.plate.showPicture(mode);
-    this.picture = shown ? mode : null;
-    if (this.pictureSelect) this.pictureSelect.value = this.picture ?? '';
+  /** Show the picture that was chosen in a mode, at first the best one. @private @param {string} mode */
+  takeMode(mode) {
+    const chosen = this.chosenPictures.get(mode);
+    this.showing(chosen === undefined ? this.plate.showPicture(mode) : this.plate.showPictureOf(chosen));
+  }
+
+  /** Show one picture, or none for an empty key, and keep to it in its mode. @param {string} key */
+  takePicture(key) {
+    const shown = this.plate.showPictureOf(key);
+    this.chosenPictures.set(shown?.mode ?? this.store.state.mode, key);
+    this.showing(shown);
+  }
+
+  /** @private @param {import('./base_pictures.js').BasePicture | null} picture */
+  showing(picture) {
+    if (this.pictureSelect) this.pictureSelect.value = picture ? pictureKey(picture) : '';
+    this.showSaid();
+    this.onPicture(picture);
+  }
+
+  /** @private */
+  showSaid() {
+    const shown = this.plate.picture;
+    const others = otherPictures(shown, this.desk.record.outlines.values(), this.data.pictures);
+    fill(this.said, make('span', {}, pictureSaid(shown)), others ? make('span', { class: 'picture-warning' }, `${others}.`) : null);
+    this.said.hidden = !shown && !others;
   }
 
   chooseTool() {
