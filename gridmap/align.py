@@ -28,14 +28,17 @@ LEAST_CONTRAST = 0.02  # of a feature, of the range of grey
 FEWEST_MATCHES = 14
 FLAT_DEVIATION = 1.0  # grey levels of 255 that are left when the grain is smoothed away
 DETAIL_PX = 12.0  # detail finer than this counts, broader light and shade does not
-WINDOW_PX = 128
-FINE_PX = 60
+# Sides of a window that OpenCV transforms as they are; it pads others, to an odd side too.
+WINDOW_SIDES_PX = (128, 96, 80, 64, 48, 40, 32)
+FINE_PX = 60  # of a window for the last fraction, in a picture of 900 px and more
+FULL_SIZE_PX, SMALLEST_FINE_PX = 900, 24
 FINE_ROUNDS = 3
 FEWEST_WINDOWS = 20
 LEAST_COVERAGE = 0.35  # of the earlier picture that the later one shows
 LEAST_LIKENESS = 0.4  # median correlation of the windows' detail
 LEAST_AGREEING = 0.5  # of the windows with detail
-LARGEST_ERROR_PX = 0.5
+LARGEST_ERROR_PX = 3.0
+WHOLLY = 250  # of 255: the weights of a warp do not add up to the last bit
 FLOOR_PX = 0.01  # resampling by 1/32 px
 LARGEST_ZOOM = 3.0
 
@@ -123,9 +126,14 @@ def _measured(
     _refuse_little_overlap(coverage)
     seen = np.asarray(warp.draw(after, flags=cv2.INTER_CUBIC), np.float32)
     if finely:
-        windows = measure_finely(before, seen, both, window_px=FINE_PX)
+        window_px = max(SMALLEST_FINE_PX, round(FINE_PX * _size_share(before)))
+        windows = measure_finely(before, seen, both, window_px=window_px)
     else:
-        windows = measure(before, seen, window_corners(both, WINDOW_PX), window_px=WINDOW_PX)
+        share_px = WINDOW_SIDES_PX[0] * _size_share(before)
+        window_px = next(
+            (side for side in WINDOW_SIDES_PX if side <= share_px), WINDOW_SIDES_PX[-1]
+        )
+        windows = measure(before, seen, window_corners(both, window_px), window_px=window_px)
     _refuse_few(len(windows.likeness))
     places = windows.middles_px
     fit = fit_warp(places, warp.through(places + windows.offsets_px), windows.hold, start=warp)
@@ -137,6 +145,11 @@ def _measured(
         coverage=coverage,
         likeness=float(np.median(windows.likeness)),
     )
+
+
+def _size_share(picture: Detail) -> float:
+    """Return by how much windows shrink in a small picture."""
+    return min(1.0, min(picture.shape[:2]) / FULL_SIZE_PX)
 
 
 def detail_of(picture: Picture) -> Detail:
@@ -209,7 +222,7 @@ def _reach(picture: Picture, valid: Mask | None) -> Mask:
 
 def _drawn_reach(warp: Warp, reach: Mask) -> Mask:
     drawn = warp.draw(reach, flags=cv2.INTER_LINEAR)
-    return np.asarray(np.where(np.asarray(drawn) == 255, 255, 0), np.uint8)
+    return np.asarray(np.where(np.asarray(drawn) >= WHOLLY, 255, 0), np.uint8)
 
 
 def _check(picture: Picture, field: str, name: str) -> None:

@@ -79,10 +79,10 @@ def find_changes(
     if not usable.any():
         return []
     stray_px = math.hypot(EDGE_PX, EDGE_ERRORS * registration_error_px * scale)
-    edges = _edges(before, scale) * stray_px
+    strayed = _strayed(before, scale, stray_px)
     own = min(own_px_per_in or px_per_in, px_per_in * scale)
     soft_px = max(SOFT_IN, SOFT_PX / own) * px_per_in * scale
-    shown = _beyond_spread(delta_e, edges, usable, px_per_in=px_per_in * scale, soft_px=soft_px)
+    shown = _beyond_spread(delta_e, strayed, usable, px_per_in=px_per_in * scale, soft_px=soft_px)
     rings, _ = cv2.findContours(shown, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     smallest_px = max(SMALLEST_IN, SMALLEST_PX / own) * px_per_in
     found = [_hint(np.asarray(ring, np.int32), delta_e, scale) for ring in rings]
@@ -162,11 +162,17 @@ def _blurred(light: Floats, sigma_px: float) -> Floats:
     return np.asarray(cv2.GaussianBlur(light, (0, 0), sigma_px), np.float32)
 
 
-def _edges(before: Picture, scale: float) -> Floats:
-    """Return by how much the colour changes over one pixel: L*, a*, b* together."""
-    lab = linear_to_lab(_blurred(_light(before, scale), 0.7))
+def _strayed(before: Picture, scale: float, stray_px: float) -> Floats:
+    """Return by how much the colour may differ where all lies astray by so much: L*, a*, b*.
+
+    No more than the slope gives, and no more than there is within reach.
+    """
+    lab = np.asarray(linear_to_lab(_blurred(_light(before, scale), 0.7)), np.float32)
     steps = [cv2.Sobel(lab, cv2.CV_32F, dx, 1 - dx, ksize=3, scale=1 / 8) for dx in (0, 1)]
-    return np.asarray(np.sqrt((steps[0] ** 2 + steps[1] ** 2).sum(axis=-1)), np.float32)
+    slope = np.sqrt((steps[0] ** 2 + steps[1] ** 2).sum(axis=-1)) * stray_px
+    near = _disc(2 * math.ceil(stray_px))
+    reach = np.sqrt(((cv2.dilate(lab, near) - cv2.erode(lab, near)) ** 2).sum(axis=-1))
+    return np.asarray(np.minimum(slope, reach), np.float32)
 
 
 def _limit(delta_e: Floats) -> float:
@@ -178,7 +184,7 @@ def _limit(delta_e: Floats) -> float:
 
 def _beyond_spread(
     delta_e: Floats,
-    edges: Floats,
+    strayed: Floats,
     usable: NDArray[np.bool_],
     *,
     px_per_in: float,
@@ -188,7 +194,7 @@ def _beyond_spread(
 
     A picture is soft: a change's edge lies where the difference falls to half of what it is beside.
     """
-    unusual = delta_e - edges
+    unusual = delta_e - strayed
     beside = cv2.dilate(delta_e, _disc(2 * soft_px))
     changed = usable & (unusual > _limit(unusual[usable])) & (delta_e > HALF * beside)
     mask = changed.astype(np.uint8) * 255

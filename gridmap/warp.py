@@ -19,6 +19,7 @@ DEGREE = 4  # a lens bends by cubes of the distance, perspective bends that once
 BEND_TERMS = tuple((i, n - i) for n in range(DEGREE + 1) for i in range(n + 1))
 BEND_PAYS = 0.8  # the bend must bring the places' spread below this share
 FEWEST_FOR_BEND = 60
+NEGLIGIBLE_PX = 0.001
 ROUNDS = 12
 TUKEY = 4.685  # of deviations; 95 % efficient where errors are normal (Huber 1981, from memory)
 RAYLEIGH_MEDIAN = 1.1774  # of the length of normal residuals in two directions, √(2 ln 2)
@@ -91,7 +92,8 @@ def fit_warp(places_px: Array, seen_px: Array, hold: Array, *, start: Warp) -> W
     factor. `error_px` is the root mean square over the picture of the map's own error.
     """
     straight = _fit_homography(places_px, seen_px, hold, start=start)
-    if int((straight.weights > 0).sum()) < FEWEST_FOR_BEND:
+    few = int((straight.weights > 0).sum()) < FEWEST_FOR_BEND
+    if few or straight.error_px < NEGLIGIBLE_PX:
         return straight
     bent = _fit_bend(places_px, seen_px, hold, straight=straight)
     return bent if bent.spread < BEND_PAYS * straight.spread else straight

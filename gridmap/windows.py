@@ -59,14 +59,15 @@ def measure(
     taper = np.asarray(cv2.createHanningWindow((window_px, window_px), cv2.CV_32F), np.float32)
     middles, offsets, likeness = [], [], []
     for x, y in corners:
-        here = before[y : y + window_px, x : x + window_px]
-        there = after[y : y + window_px, x : x + window_px]
+        # Copies: an unpadded window is tapered in place by OpenCV, which would spoil the picture.
+        here = before[y : y + window_px, x : x + window_px].copy()
+        there = after[y : y + window_px, x : x + window_px].copy()
         if min(float(here.std()), float(there.std())) < LEAST_DETAIL:
             continue
+        likeness.append(_likeness(here, there, taper))
         (dx, dy), _ = cv2.phaseCorrelate(here, there, taper)
         middles.append((x + window_px / 2, y + window_px / 2))
         offsets.append((dx, dy))
-        likeness.append(_likeness(here, there, taper))
     shape = (len(middles), 2)
     return Windows(
         np.array(middles, float).reshape(shape),
