@@ -256,7 +256,7 @@ class _Laying:
             mode=mode,
             lamp_side=lamp_side,
             bounds_in=self.grid.extent_in,
-            error_in=max(piece["error_in"] for piece in pieces),
+            error_in=max(piece.placement.error_in for piece in self.pieces.values()),
             source=PHOTOGRAPHS,
             taken_on=max(days, default=None),
             operator=operator,
@@ -299,7 +299,9 @@ class _Laying:
             pixels = blank(size)
         else:
             piece = self.pieces[choice.key]
-            pixels = draw_cell(piece, self._bounds_in(left, top, size), size, self.gains[piece.key])
+            pixels = draw_cell(
+                piece, self._bounds_in(left, top, size), size, list(self.gains[piece.key])
+            )
         row_bytes = self.size_px[0] * 3
         rows = np.memmap(
             raw, np.uint8, "r+", offset=top * row_bytes, shape=(size[1], self.size_px[0], 3)

@@ -25,6 +25,7 @@ from tests.support.factories import (
     make_survey,
     make_wall,
 )
+from tests.survey.photos.test_orthophotos import bring, saved
 
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
 
@@ -175,6 +176,35 @@ def test_a_picture_comes_in_the_width_that_was_asked(browser, tablet, survey):
     with Image.open(io.BytesIO(got.content)) as picture:
         assert picture.size == (2048, 410)
     assert browser.get(sizes[0]["url"]).content == got.content
+
+
+def test_a_mosaic_goes_up_as_one_picture_of_each_mode_with_its_id_and_error(
+    browser, tablet, survey, tmp_path
+):
+    for name, changes in (
+        ("a.tif", {}),
+        ("b.tif", {"mode": "raking", "lamp_side": "left"}),
+        ("c.tif", {"mode": "raking", "lamp_side": "right"}),
+    ):
+        mosaic = bring(survey, saved(tmp_path, name), **changes)
+
+    pack = json.loads(browser.get(address(tablet, "pack/")).content)
+
+    shown = pack["pictures"]
+    assert sorted(picture["mode"] for picture in shown) == ["normal", "raking"]
+    assert pack["boot"]["pictures"][0]["mode"] == shown[0]["mode"]
+    assert {"id", "error_in", "digest", "bounds_in", "survey", "taken_on", "sizes"} <= set(shown[0])
+    assert str(mosaic.pk) not in {picture["id"] for picture in shown}  # one lamp side goes up
+    got = browser.get(shown[0]["sizes"][-1]["url"])
+    with Image.open(io.BytesIO(got.content)) as picture:
+        assert picture.size == (1440, 840)
+    assert got["Cache-Control"].startswith("private")
+
+
+def test_a_mosaic_of_another_wall_is_opened_by_no_digest(browser, tablet, tmp_path):
+    other = bring(make_survey(make_wall(wall="other-wall"), "X1"), saved(tmp_path))
+
+    assert browser.get(address(tablet, f"pictures/{other.pyramid_id}")).status_code == 404
 
 
 def test_a_photograph_of_another_wall_is_opened_by_no_digest(browser, tablet, survey):

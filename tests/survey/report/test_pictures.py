@@ -51,6 +51,70 @@ def test_a_place_beside_the_picture_has_no_crop() -> None:
     assert Darkroom().crop(picture(), (200, 0, 210, 10), width_pt=200) is None
 
 
+def mosaic(px_per_in: float = 3.0) -> tuple[BasePicture, list[tuple[object, int]]]:
+    """A picture that is had in any size: red tells the place across, green the place up."""
+    asked: list[tuple[object, int]] = []
+
+    def region(bounds_in: tuple[float, float, float, float], width_px: int) -> np.ndarray:
+        asked.append((bounds_in, width_px))
+        x0, y0, x1, y1 = bounds_in
+        height_px = max(1, round(width_px * (y1 - y0) / (x1 - x0)))
+        x = x0 + (np.arange(width_px) + 0.5) * (x1 - x0) / width_px
+        y = y1 - (np.arange(height_px) + 0.5) * (y1 - y0) / height_px
+        pixels = np.zeros((height_px, width_px, 3))
+        pixels[..., 0], pixels[..., 1] = x[None, :] * 2.55, y[:, None] * 255 / 40
+        return pixels.astype(np.uint8)
+
+    picture = BasePicture(
+        "mosaic of B1, version 1",
+        (0, 0, 100, 40),
+        "normal light",
+        region,
+        error_in=0.1,
+        px_per_in=px_per_in,
+    )
+    return picture, asked
+
+
+def test_a_crop_of_a_mosaic_shows_the_place_that_was_asked() -> None:
+    crop = Darkroom().crop(mosaic()[0], (80, 30, 90, 36), width_pt=200)
+
+    assert crop is not None
+    assert crop.bounds_in == pytest.approx((80, 30, 90, 36))
+    red, green, _ = np.asarray(Image.open(BytesIO(crop.jpeg))).reshape(-1, 3).mean(axis=0)
+    assert red == pytest.approx(0.85 * 255, abs=4)
+    assert green == pytest.approx(0.825 * 255, abs=4)
+
+
+@given(st.floats(0, 90), st.floats(0, 30), st.floats(1, 10), st.floats(1, 10))
+def test_a_mosaic_is_asked_for_its_own_whole_pixels_and_no_more(
+    x: float, y: float, width: float, height: float
+) -> None:
+    picture, asked = mosaic()
+
+    crop = Darkroom().crop(picture, (x, y, x + width, y + height), width_pt=200)
+
+    assert crop is not None
+    (x0, y0, x1, y1), width_px = asked[0]  # type: ignore[misc]
+    assert width_px == pytest.approx((x1 - x0) * 3)
+    for place in (x0 * 3, x1 * 3, y0 * 3, y1 * 3):
+        assert place == pytest.approx(round(place), abs=1e-6)
+    assert x0 <= x + 1e-9 and x1 >= min(100, x + width) - 1e-9
+    assert y0 <= y + 1e-9 and y1 >= min(40, y + height) - 1e-9
+
+
+def test_a_fine_mosaic_is_asked_for_no_more_than_paper_shows() -> None:
+    picture, asked = mosaic(px_per_in=300.0)
+
+    Darkroom().crop(picture, (0, 0, 100, 40), width_pt=36)
+
+    assert asked[0][1] == PRINT_PX_PER_IN / 2
+
+
+def test_a_place_beside_a_mosaic_has_no_crop() -> None:
+    assert Darkroom().crop(mosaic()[0], (200, 0, 210, 10), width_pt=200) is None
+
+
 def test_no_more_pixels_are_embedded_than_paper_shows() -> None:
     crop = Darkroom().crop(picture(), (0, 0, 100, 40), width_pt=36)
 
