@@ -10,6 +10,7 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
+from gridmap.errors import NotFound
 from gridmap.models import Wall
 from survey.photos.hint_kind import ACCEPTED
 from survey.photos.models import HintAnswer, PairState, PicturePair
@@ -53,11 +54,21 @@ def pairs_of_wall(wall: Wall) -> QuerySet[PicturePair]:
     return _pairs().filter(wall=wall)
 
 
+def pair_of_wall(wall: Wall, pair: UUID) -> PicturePair:
+    """Return a pair of the wall; raises NotFound."""
+    rows = _pairs().select_related("after_survey__layout", "after_survey__vocabulary")
+    found = rows.filter(pk=pair, wall=wall).first()
+    if found is None:
+        raise NotFound(f"There is no such pair of pictures on {wall.name}.")
+    return found
+
+
 def choices_for_pair(
     wall: Wall, before: Survey, after: Survey, mode: str, cell: str
 ) -> PairChoices:
-    """Return the pictures of a cell that can be laid beside each other."""
-    assert before.wall_id == after.wall_id == wall.pk
+    """Return the pictures of a cell that can be laid beside each other; raises NotFound."""
+    if not before.wall_id == after.wall_id == wall.pk:
+        raise NotFound(f"One of these surveys is not of {wall.name}.")
     return PairChoices(choices_of(before, mode, cell), choices_of(after, mode, cell))
 
 

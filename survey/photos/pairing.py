@@ -8,7 +8,7 @@ light are told so and shown, never compared. Hints enter no record by themselves
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any
-from uuid import UUID, uuid5
+from uuid import uuid5
 
 import cv2
 import numpy as np
@@ -298,14 +298,3 @@ def _jpeg(pixels: Picture) -> bytes:
     if not done:
         raise InvalidInput("The picture of the pair could not be written.", field="pair")
     return bytes(data)
-
-
-def pair_of_wall(wall: Wall, pair: UUID) -> PicturePair:
-    """Return a pair of the wall; raises NotFound."""
-    rows = PicturePair.objects.select_related(
-        "before_survey", "after_survey__layout", "after_survey__vocabulary", "job"
-    )
-    found = rows.filter(pk=pair, wall=wall).first()
-    if found is None:
-        raise NotFound(f"There is no such pair of pictures on {wall.name}.")
-    return found

@@ -9,9 +9,17 @@ from survey.jobs.services import run_job
 from survey.ledger.services import rebuild
 from survey.photos.hints import accept_hint, dismiss_hint
 from survey.photos.models import HintAnswer
-from survey.photos.pair_selectors import hints_of, pairs_of, pairs_to_print, unanswered_counts
+from survey.photos.pair_selectors import (
+    choices_for_pair,
+    hints_of,
+    pair_of_wall,
+    pairs_of,
+    pairs_to_print,
+    unanswered_counts,
+)
 from survey.record.models import Observation
 from survey.record.services import close_survey
+from tests.support.factories import make_survey, make_wall
 from tests.survey.photos.paired import CELL, LOSSES, PRIYA, ask, frame, take, two_surveys
 
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
@@ -150,3 +158,28 @@ def test_answers_are_the_same_after_a_rebuild(pair):
     rebuild(pair.after_survey.logbook)
 
     assert HintAnswer.objects.values().get() == before
+
+
+def test_a_pair_is_found_on_its_own_wall_alone(pair):
+    elsewhere = make_wall(wall="elsewhere", name="Elsewhere")
+
+    assert pair_of_wall(pair.wall, pair.pk) == pair
+    with pytest.raises(NotFound, match="no such pair of pictures on Elsewhere"):
+        pair_of_wall(elsewhere, pair.pk)
+
+
+def test_the_pictures_of_a_cell_can_be_chosen_with_light_date_and_error(pair):
+    surveys = (pair.before_survey, pair.after_survey)
+
+    choices = choices_for_pair(pair.wall, *surveys, "normal", CELL)
+
+    assert [choice.key for choice in choices.before] == [f"copy:{pair.before['id']}"]
+    assert choices.after[0].error_in == pair.after["error_in"]
+    assert choices_for_pair(pair.wall, *surveys, "raking", CELL).before == []
+
+
+def test_surveys_of_another_wall_give_no_choice(pair):
+    other = make_survey(make_wall(wall="elsewhere", name="Elsewhere"))
+
+    with pytest.raises(NotFound, match="is not of"):
+        choices_for_pair(pair.wall, other, pair.after_survey, "normal", CELL)
