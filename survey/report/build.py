@@ -16,7 +16,7 @@ from reportlab.platypus import CondPageBreak, Flowable, PageBreak
 from gridmap.errors import PontataError
 from survey.report.content import ReportContent
 from survey.report.fonts import DEFAULT_FOLDER, REGULAR, Typeface, load_typeface
-from survey.report.layout import back, front, matter, wall_maps
+from survey.report.layout import back, front, matter, pairs, wall_maps
 from survey.report.layout.ink import Press
 from survey.report.layout.page import ReportCanvas, ReportPages
 from survey.report.layout.setting import Section, SectionHeading, Setting
@@ -115,6 +115,7 @@ def report_sections(setting: Setting) -> list[Section]:
         ("Cautions", back.cautions, True),
         ("Signatures", back.signatures, False),
         ("Plates", back.plates, True),
+        ("Details before and after", pairs.detail_pairs, True),
         ("Images", back.images, True),
         ("Versions and custody", back.versions, False),
     )

@@ -25,6 +25,7 @@ from survey.report.collect_changes import (
     queries_said,
     treatments_said,
 )
+from survey.report.collect_pairs import detail_pairs, pair_images, pairs_asked
 from survey.report.collect_plates import cell_plates, schedule_rows
 from survey.report.collect_seen import coverages, images, not_seen_cells
 from survey.vocabulary.selectors import vocabulary_of
@@ -55,6 +56,7 @@ def report_content(
     terms = _terms(survey)
     first_seen = first_seen_words(survey)
     layout = survey.layout
+    own_images = images(survey)
     return says.ReportContent(
         document=_document(survey, against, issue, produced_at),
         work=_work(survey),
@@ -70,6 +72,8 @@ def report_content(
         coverage=coverages(survey),
         openings_sq_in=layout.width_in * layout.height_in - painted_area(layout).area,
         plates=cell_plates(survey, against, found),
+        pairs=detail_pairs(survey, against),
+        pairs_asked=pairs_asked(survey, against),
         schedule=schedule_rows(survey, found, first_seen),
         comparison=comparison_summary(found, survey) if found else None,
         not_comparable=not_comparable_cells(found) if found else (),
@@ -78,7 +82,7 @@ def report_content(
         decisions=decisions_said(survey),
         treatments=treatments_said(survey, against),
         signatures=_signatures(survey),
-        images=images(survey),
+        images=(*own_images, *pair_images(survey, against, own_images)),
         versions=issue.versions,
     )
 

@@ -93,8 +93,9 @@ def images(survey: Survey) -> tuple[says.ImageRow, ...]:
                 digest=row.blob_id,
                 taken_at=row.taken_at,
                 operator=row.operator,
-                mode=row.get_mode_display(),
-                place=place,
+                mode=row.get_mode_display() + (f", {row.lamp_side}" if row.lamp_side else ""),
+                place=place or ", ".join(row.cells),
+                survey=survey.code,
             )
         )
     return tuple(rows)

@@ -281,6 +281,56 @@ class CellPlate:
 
 
 @dataclass(frozen=True)
+class PairSide:
+    """One picture of a detail pair: of which survey, when, in which light and by whom taken."""
+
+    survey: str
+    name: str
+    source: bytes | Path = field(repr=False)  # the whole pair's picture, square to the wall
+    taken_on: date
+    digest: str  # of the file that it was made from
+    light: str = ""  # mode, lamp and its side, in words
+    operator: str = ""
+    taken_on_certain: bool = True  # False: the day is that of the survey
+
+
+@dataclass(frozen=True)
+class PlacedItem:
+    """An item that a person accepted from a hint, and the middle of its outline on the wall."""
+
+    item: str
+    at_in: tuple[float, float]
+    words: str  # term and size
+
+
+@dataclass(frozen=True)
+class DetailPair:
+    """A detail of the wall before and after, at equal scale and in equal light, not enhanced."""
+
+    cell: str
+    bounds_in: tuple[float, float, float, float]  # the detail that is printed
+    whole_in: tuple[float, float, float, float]  # what the two pictures cover
+    px_per_in: float
+    before: PairSide
+    after: PairSide
+    laid_error_in: float  # of the later picture on the earlier one: one standard deviation
+    place_error_in: float  # of a place on the earlier picture
+    items: tuple[PlacedItem, ...] = ()
+
+
+@dataclass(frozen=True)
+class PairRow:
+    """A pair of pictures that was asked for, and what became of it; refused ones included."""
+
+    cell: str
+    mode: str
+    before: str  # survey, picture and day
+    after: str
+    outcome: str
+    answers: str = ""  # how its hints were answered
+
+
+@dataclass(frozen=True)
 class ScheduleRow:
     """One item of the schedule of recorded condition."""
 
@@ -440,6 +490,7 @@ class ImageRow:
     operator: str = ""
     mode: str = ""
     place: str = ""
+    survey: str = ""
 
 
 @dataclass(frozen=True)
@@ -478,6 +529,8 @@ class ReportContent:
     openings_sq_in: float = 0.0
     further_limits: tuple[str, ...] = ()
     plates: tuple[CellPlate, ...] = ()
+    pairs: tuple[DetailPair, ...] = ()
+    pairs_asked: tuple[PairRow, ...] = ()
     schedule: tuple[ScheduleRow, ...] = ()
     comparison: ComparisonSummary | None = None
     not_comparable: tuple[CellNote, ...] = ()
@@ -510,7 +563,7 @@ def used_terms(content: ReportContent) -> tuple[TermEntry, ...]:
 
 def to_plain(value: object) -> Any:
     """Return content as JSON-ready values, pictures by digest only: what an issued report keeps."""
-    if isinstance(value, BasePicture):
+    if isinstance(value, BasePicture | PairSide):
         kept = {f.name: to_plain(getattr(value, f.name)) for f in fields(value)}
         kept.pop("source")
         return kept

@@ -97,6 +97,22 @@ NO_QUERIES = "No queries are open or decided."
 NO_DECISIONS = "No decisions are recorded."
 NO_TREATMENTS = "No treatments are recorded between the two surveys."
 NO_TREATMENTS_ALONE = "No treatments are recorded."
+NO_PAIRS = "No pictures of two surveys were laid beside each other."
+NO_PAIR_ACCEPTED = (
+    "No detail is printed: between the pictures that were compared nobody accepted a hint of "
+    "change."
+)
+PAIRS_PRINTED = (
+    "Each pair shows one detail at equal scale, the same crop and in the same light, square to "
+    "the wall; ticks count from the detail’s lower left corner. Nothing is drawn on the pictures "
+    "and nothing in them is enhanced. Wedges beside them point at the middle of each item named "
+    "below."
+)
+HINTS_MISS = (
+    "Hints of change are looked for by the program and answered by a person; none enters the "
+    "record by itself. About a third of faint losses are missed, so a pair without hints does not "
+    "show that nothing changed."
+)
 NO_IMAGES = "No photographs are recorded."
 NO_VERSIONS = "This is the first version."
 NO_CUSTODY = "No hand-over of data is recorded."

@@ -148,6 +148,7 @@ def images(setting: Setting) -> list[Flowable]:
         return [setting.paragraph(wording.NO_IMAGES)]
     columns = (
         Column("Image", 1.25, face=TABLE_STRONG),
+        Column("Survey", 0.5),
         Column("Taken, UTC", 1.25),
         Column("Operator", 1.0),
         Column("Mode", 0.95),
@@ -157,6 +158,7 @@ def images(setting: Setting) -> list[Flowable]:
     set_rows = [
         (
             row.name,
+            row.survey,
             row.taken_at.strftime("%Y-%m-%d %H:%M") if row.taken_at else wording.NOT_RECORDED,
             row.operator or wording.NOT_RECORDED,
             row.mode,

@@ -17,6 +17,7 @@ from gridmap.grid import Grid
 from survey.report import content as c
 from survey.vocabulary.builtin import built_in_vocabulary
 from survey.vocabulary.words import KINDS
+from tests.survey.report.harvest_pairs import pairs, pairs_asked
 
 WIDTH_IN, HEIGHT_IN = 1008.0, 168.0
 DIGEST = "9f2c41d07b6e58a3c1f0d4b7e6a95832cc10ab47de6f0913b52874c6fa0e1d39"
@@ -398,6 +399,8 @@ def harvest_report(**changed: object) -> c.ReportContent:
         openings_sq_in=sum(opening.shape.area for opening in wall_map().openings),
         further_limits=("Photographs of row A were taken from a pole; their residual is 0.04 in.",),
         plates=plates(),
+        pairs=pairs(),
+        pairs_asked=pairs_asked(),
         schedule=schedule(),
         comparison=comparison(),
         not_comparable=tuple(c.CellNote(f"B{n:02d}", "lamp stood on the other side", "raking light") for n in range(20, 34)),
@@ -427,7 +430,7 @@ def harvest_report(**changed: object) -> c.ReportContent:
             c.SignatureField("Owner", "Edda Quill", "Marrowby Station Trust", "Received."),
         ),
         images=tuple(
-            c.ImageRow(f"P1-{n:04d}.tif", DIGEST[n % 32:] + DIGEST[:n % 32], datetime(2026, 6, 16, 9, n % 60, tzinfo=UTC), "Priya Lund", "normal light", CELLS[n % len(CELLS)])
+            c.ImageRow(f"P1-{n:04d}.tif", DIGEST[n % 32:] + DIGEST[:n % 32], datetime(2026, 6, 16, 9, n % 60, tzinfo=UTC), "Priya Lund", "normal light", CELLS[n % len(CELLS)], "P1")
             for n in range(398, 440)
         ),
         versions=(c.VersionRow(1, c.ReportState.DRAFT, date(2026, 6, 24), "First version."),),

@@ -26,7 +26,8 @@ SECTIONS = (
     "In short", "Instruction, parties and authors", "How the survey was made",
     "Coverage and limits", "Vocabulary used", "Key elevation", "Schedule of recorded condition",
     "Change since the survey before", "Cells not comparable or not seen", "Queries and decisions",
-    "Treatments", "Cautions", "Signatures", "Plates", "Images", "Versions and custody",
+    "Treatments", "Cautions", "Signatures", "Plates", "Details before and after",
+    "Images", "Versions and custody",
 )  # fmt: skip
 
 

@@ -11,6 +11,7 @@ from survey.report.build import build_pdf
 from survey.report.fonts import load_typeface
 from survey.report.layout.ledger_table import lines_of
 from survey.report.layout.style import TABLE
+from tests.survey.report.harvest_pairs import pair
 from tests.survey.report.harvest_report import bare_report, document, grid, outlines_of, terms
 from tests.survey.report.reading import pages_of, plain, text_of
 
@@ -28,6 +29,11 @@ def hostile_report(text: str) -> c.ReportContent:
     outlines = (replace(first, item=text, note=text), replace(second, note=text))
     row = c.ScheduleRow(text, (text,), first.term, first.size, 1, 3, text, first.finding, text)
     window = c.LossWindow(text, text, (text,), text, text, (text,), text)
+    one = pair()
+    side = replace(one.before, survey=text, name=text, light=text, operator=text, digest=text)
+    detail = replace(
+        one, cell=text, before=side, after=side, items=(c.PlacedItem(text, (396.0, 108.0), text),)
+    )
     change = c.ChangeRow(
         text, (text,), first.term, c.Finding.NEW, loss_window=window, explanation=text
     )
@@ -41,6 +47,8 @@ def hostile_report(text: str) -> c.ReportContent:
         summary=(text,),
         further_limits=(text,),
         plates=(c.CellPlate(cell, grid().bounds(cell), outlines),),
+        pairs=(detail,),
+        pairs_asked=(c.PairRow(text, text, text, text, text, text),),
         schedule=(row,),
         comparison=c.ComparisonSummary(text, text, 1, 1, 1, 0.05, assumptions=(text,), changes=(change,)),
         not_seen=(c.CellNote(text, text, text),),
@@ -48,7 +56,7 @@ def hostile_report(text: str) -> c.ReportContent:
         decisions=(c.Decision(text, (text,), text, text, text, None, text, (c.RefusedOption(text, text),)),),
         treatments=(c.Treatment((text,), first.term, text, text, text, text, text, ((text, text),), (text,), text, text),),
         signatures=(c.SignatureField(text, text, text, text, True, text),),
-        images=(c.ImageRow(text, text, None, text, text, text),),
+        images=(c.ImageRow(text, text, None, text, text, text, text),),
         versions=(c.VersionRow(1, c.ReportState.DRAFT, None, text),),
     )  # fmt: skip
 
