@@ -5,7 +5,6 @@ One picture per cell, one gain each, seams on the cell lines. Whatever ends the 
 leaves nothing behind; the same copies laid together once more make no second version.
 """
 
-import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
@@ -13,7 +12,6 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import pyvips
 from django.conf import settings
 from django.urls import reverse
 from numpy.typing import NDArray
@@ -51,14 +49,13 @@ from survey.photos.mosaics import (
     version_made_from,
     work_folder,
 )
-from survey.photos.pyramids import Made, write_pyramid
+from survey.photos.tile_writing import Made, refuse_full_disk, write_bare_pyramid
 from survey.record.models import Mode, Survey
 
 KIND = "mosaic"
 USUAL_PX = 1_000_000_000  # without a wish, a mosaic is not made larger
 LEAST_PX_PER_IN, MOST_PX_PER_IN = 1.0, 600.0
 TILE_STEPS = 100  # of the work, for the tiles
-ROOM_KEPT_BYTES = 500_000_000
 BYTES_PER_PX = 4.0  # the bare pixels, and their tiles at all levels
 
 Tell = Callable[[int, int, str], None]
@@ -204,14 +201,7 @@ def refuse_resolution(grid: Grid, px_per_in: float) -> None:
     if width_px * height_px > LARGEST_MOSAIC_PX:
         raise too_many_pixels(width_px, height_px)
     settings.DATA_FOLDER.mkdir(parents=True, exist_ok=True)
-    free = shutil.disk_usage(settings.DATA_FOLDER).free
-    needed = width_px * height_px * BYTES_PER_PX + ROOM_KEPT_BYTES
-    if free < needed:
-        raise InvalidInput(
-            f"Laying {width_px:,} by {height_px:,} px needs about {needed / 1e9:.1f} GB of free "
-            f"disk, and {free / 1e9:.1f} GB are free. Choose a lower resolution, or make room.",
-            field="px_per_in",
-        )
+    refuse_full_disk(settings.DATA_FOLDER, width_px * height_px * BYTES_PER_PX)
 
 
 class _Laying:
@@ -274,8 +264,7 @@ class _Laying:
                 file.truncate(width_px * height_px * 3)
             for number, cell in enumerate(self.grid.labels()):
                 self._draw(raw, number, cell)
-            image = pyvips.Image.rawload(str(raw), width_px, height_px, 3, access="sequential")
-            return write_pyramid(image.copy(interpretation="srgb"), path, tell=self._tell_tiles)
+            return write_bare_pyramid(raw, self.size_px, path, tell=self._tell_tiles)
 
     def _gains(self) -> dict[str, NDArray[np.float64]]:
         samples = {}

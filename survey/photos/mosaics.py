@@ -26,7 +26,7 @@ from survey.ledger.drafts import Draft, Writer
 from survey.ledger.models import Logbook
 from survey.photos.models import Mosaic
 from survey.photos.mosaic_kind import mosaic_id
-from survey.photos.pyramids import MIME, Made
+from survey.photos.tile_writing import MIME, Made
 from survey.record.models import Survey
 from survey.record.services import append_to_survey
 

@@ -33,8 +33,8 @@ from survey.photos.mosaic_kind import (
     too_many_pixels,
 )
 from survey.photos.mosaics import MosaicStatement, inputs_digest, keep_version, version_made_from
-from survey.photos.pyramids import Made, Tell, write_pyramid
 from survey.photos.taking_in import plain_name
+from survey.photos.tile_writing import Made, Tell, write_pyramid
 from survey.record.models import Survey
 
 LARGEST_FILE_BYTES = 16 * 1024**3
@@ -133,9 +133,9 @@ def look_at_orthophoto(path: Path, name: str) -> FileFacts:
         )
     if facts.held_bytes > LARGEST_HELD_BYTES:
         raise InvalidInput(
-            f"{name} can only be opened as a whole, with {facts.held_bytes / 1024**2:,.0f} MB at "
-            f"once; the limit is {LARGEST_HELD_BYTES / 1024**2:,.0f} MB. Save it without "
-            "“progressive” or “interlaced”, a TIFF in strips or tiles. Nothing was kept.",
+            f"{name} can only be opened with {facts.held_bytes / 1024**2:,.0f} MB at once; the "
+            f"limit is {LARGEST_HELD_BYTES / 1024**2:,.0f} MB. Save it without “progressive” or "
+            "“interlaced”, a TIFF in strips of few rows or in tiles of 256 px. Nothing was kept.",
             field="file",
         )
     return facts

@@ -1,78 +1,31 @@
 """How is a picture of the whole wall kept, so that any part of it is at hand at any size?
 
-A pyramid is one stored file: an uncompressed archive of JPEG tiles, made by libvips in one pass
-from top to bottom. Tiles are read at their place in it, nothing is unpacked. No metadata goes with
-them. This module knows no record: who made a mosaic and why is said elsewhere.
+A pyramid is one stored file: an uncompressed archive of JPEG tiles (`tile_writing` makes it). Tiles
+are read at their place in it, nothing is unpacked. Who made a mosaic and why is said elsewhere.
 """
 
 import struct
 import zipfile
-from collections.abc import Callable
-from dataclasses import dataclass
 from functools import lru_cache
-from pathlib import Path
-from typing import Any
+from typing import IO
 
 import cv2
 import numpy as np
-import pyvips
 from numpy.typing import NDArray
 
 from gridmap.errors import InvalidInput, NotFound
 from gridmap.resample import resample
-from gridmap.tiles import TILE_PX, Bounds, TileFrame, level_sizes
+from gridmap.tiles import TILE_PX, Bounds, TileFrame
 from survey.ledger.blobs import blob_path
 from survey.photos.models import Mosaic
 
-MIME = "application/zip"
-NAME = "wall"  # of the tiles' folder within the archive
-JPEG_QUALITY = 88
 UNSEEN = 128  # grey value where a mosaic does not reach
 LARGEST_REGION_PX = 100_000_000
 BAND_PX = 16_000_000  # of tiles that are put together at once
 INDEXES_HELD = 8
 _LOCAL_HEADER = struct.Struct("<4s5H3L2H")  # APPNOTE 4.3.7
 
-# Told how many rows of how many are done; it may raise to stop the work.
-Tell = Callable[[int, int], None]
 Where = tuple[int, int]  # of a tile's bytes: where its local header begins, how many there are
-
-
-@dataclass(frozen=True)
-class Made:
-    """A pyramid that was written: the picture's size and how many levels it has."""
-
-    width_px: int
-    height_px: int
-    levels: int
-
-
-def write_pyramid(image: pyvips.Image, path: Path, *, tell: Tell | None = None) -> Made:
-    """Write the tiles of an 8-bit sRGB image into one file.
-
-    What `tell` raises ends the work and is raised again; pyvips.Error says that the image cannot
-    be read to its end.
-    """
-    sizes = level_sizes(image.width, image.height)
-    bare = _without_metadata(image)
-    stopped = _listen(bare, tell) if tell else []
-    try:
-        bare.dzsave(
-            str(path),
-            imagename=NAME,
-            container="zip",
-            tile_size=TILE_PX,
-            overlap=0,
-            depth="onetile",
-            suffix=f".jpg[Q={JPEG_QUALITY}]",
-            keep="none",
-        )
-    except pyvips.Error:
-        if not stopped:
-            raise
-    if stopped:
-        raise stopped[0]
-    return Made(image.width, image.height, len(sizes))
 
 
 def frame_of(mosaic: Mosaic) -> TileFrame:
@@ -93,7 +46,7 @@ def tile_bytes(digest: str, level: int, column: int, row: int) -> bytes:
     found = _index(path).get((level, column, row))
     if found is None:
         raise NotFound(f"This mosaic has no tile {column}, {row} at level {level}.")
-    with open(path, "rb") as file:
+    with _opened(path) as file:
         return _stored(file, found)
 
 
@@ -185,7 +138,7 @@ class _Tiles:
         left, top, right, bottom = box_px
         out = np.empty((bottom - top, right - left, 3), np.uint8)
         index, tile_px = _index(self.path), self.frame.tile_px
-        with open(self.path, "rb") as file:
+        with _opened(self.path) as file:
             for column, row in self.frame.tiles_within(self.level, box_px):
                 tile = _decoded(_stored(file, index[(self.level, column, row)]))
                 x, y = column * tile_px, row * tile_px
@@ -208,16 +161,23 @@ def _decoded(data: bytes) -> NDArray[np.uint8]:
 def _index(path: str) -> dict[tuple[int, int, int], Where]:
     """Return where the tiles of a stored pyramid lie; its name is its digest: it never changes."""
     try:
-        with zipfile.ZipFile(path) as archive:
+        with _opened(path) as file, zipfile.ZipFile(file) as archive:
             members = archive.infolist()
-    except (OSError, zipfile.BadZipFile) as error:
-        raise NotFound("The store has lost the tiles of this mosaic.") from error
+    except zipfile.BadZipFile as error:
+        raise NotFound("The stored file of this mosaic is damaged.") from error
     found = {}
     for member in members:
         place = _place(member.filename)
         if place and member.compress_type == zipfile.ZIP_STORED:
             found[place] = (member.header_offset, member.file_size)
     return found
+
+
+def _opened(path: str) -> IO[bytes]:
+    try:
+        return open(path, "rb")
+    except FileNotFoundError as error:
+        raise NotFound("The store has lost the tiles of this mosaic.") from error
 
 
 def _place(name: str) -> tuple[int, int, int] | None:
@@ -229,7 +189,7 @@ def _place(name: str) -> tuple[int, int, int] | None:
     return int(level), int(column), int(row)
 
 
-def _stored(file: Any, where: Where) -> bytes:
+def _stored(file: IO[bytes], where: Where) -> bytes:
     """Return a member's bytes: they stand behind a header of their own."""
     offset, size_bytes = where
     file.seek(offset)
@@ -239,30 +199,3 @@ def _stored(file: Any, where: Where) -> bytes:
     *_, name_bytes, extra_bytes = _LOCAL_HEADER.unpack(header)
     file.seek(offset + _LOCAL_HEADER.size + name_bytes + extra_bytes)
     return bytes(file.read(size_bytes))
-
-
-def _without_metadata(image: pyvips.Image) -> pyvips.Image:
-    """Return the pixels alone: the archive lists every property that an image still has."""
-    bare = image.copy(xres=1.0, yres=1.0, xoffset=0, yoffset=0)
-    own = {"width", "height", "bands", "format", "coding", "interpretation", "filename", "mode"}
-    own |= {"xres", "yres", "xoffset", "yoffset", "demand-style"}
-    for field in bare.get_fields():
-        if field not in own:
-            bare.remove(field)
-    return bare
-
-
-def _listen(image: pyvips.Image, tell: Tell) -> list[BaseException]:
-    """Have the work tell how far it is; what stops it is kept, for no error passes through C."""
-    stopped: list[BaseException] = []
-
-    def heard(_image: Any, progress: Any) -> None:
-        try:
-            tell(image.height * progress.percent // 100, image.height)
-        except BaseException as error:  # noqa: BLE001  raised again by the caller
-            stopped.append(error)
-            image.set_kill(True)
-
-    image.set_progress(True)
-    image.signal_connect("eval", heard)
-    return stopped

@@ -14,7 +14,7 @@ from survey.ledger.devices import take_from_device
 from survey.ledger.drafts import Draft, Writer, new_id
 from survey.ledger.services import append, open_logbook
 from survey.people.models import Role
-from survey.photos.pyramids import write_pyramid
+from survey.photos.tile_writing import write_pyramid
 from survey.report.models import IssuedReport
 from survey.tablet.services import enrol
 from survey.treatments.models import Treatment

@@ -88,12 +88,14 @@ def test_seams_lie_on_the_cell_lines_and_nowhere_else(survey, monkeypatch, px_pe
     for cell in CELLS:
         take(survey, cell)
     laid = []
-    write = mosaicking.write_pyramid
-    monkeypatch.setattr(
-        mosaicking,
-        "write_pyramid",
-        lambda image, *args, **kw: laid.append(np.asarray(image)) or write(image, *args, **kw),
-    )
+    write = mosaicking.write_bare_pyramid
+
+    def look(bare, size, path, **more):
+        pixels = np.fromfile(bare, np.uint8)
+        laid.append(pixels.reshape(size[1], size[0], 3))
+        return write(bare, size, path, **more)
+
+    monkeypatch.setattr(mosaicking, "write_bare_pyramid", look)
     mosaic = lay(survey, px_per_in=px_per_in)
     pieces = {p.photograph.cells[0]: p for p in pieces_of(survey, "normal", "")}
     gains, scale = gains_of(mosaic), mosaic.px_per_in

@@ -5,6 +5,7 @@ pulled out of the stored file can be held against the wall without trusting the 
 """
 
 import io
+import threading
 import zipfile
 from pathlib import Path
 
@@ -16,9 +17,11 @@ from PIL import Image
 from gridmap.errors import InvalidInput, NotFound
 from gridmap.tiles import TileFrame
 from survey.ledger.blobs import blob_path
+from survey.photos import tile_writing
 from survey.photos.mosaics import MosaicStatement
 from survey.photos.orthophotos import import_orthophoto
-from survey.photos.pyramids import frame_of, read_region, tile_bytes, write_pyramid
+from survey.photos.pyramids import frame_of, read_region, tile_bytes
+from survey.photos.tile_writing import write_pyramid
 from tests.support.factories import make_survey, make_wall
 from tests.survey.photos.test_orthophotos import DESK
 
@@ -109,6 +112,72 @@ def test_no_level_drifts_against_another(tmp_path, size):
             row = np.concatenate(found)
             step = np.argmax(row > 125)
             assert step / frame.px_per_in_at(level) == pytest.approx(edge_px / 10), level
+
+
+def test_stripes_meet_without_a_seam_at_every_level(tmp_path, monkeypatch):
+    """A wide picture is tiled stripe by stripe; the same tiles come out as in one piece."""
+    pixels = np.random.default_rng(9).integers(0, 255, (1201, 5003, 3), np.uint8)
+    image = pyvips.Image.new_from_array(pixels).copy(interpretation="srgb")
+    whole, striped = tmp_path / "whole.zip", tmp_path / "striped.zip"
+    write_pyramid(image, whole)
+    monkeypatch.setattr(tile_writing, "STRIPE_LEVELS", 2)
+    monkeypatch.setattr(tile_writing, "STRIPE_PX", 2048)
+
+    write_pyramid(image, striped)
+
+    with zipfile.ZipFile(whole) as one, zipfile.ZipFile(striped) as other:
+        assert sorted(one.namelist()) == sorted(other.namelist())
+        assert all(one.read(name) == other.read(name) for name in one.namelist())
+    assert list(tmp_path.glob("*.pixels")) == []
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_levels_are_the_means_that_libvips_makes(tmp_path, size):
+    """Tiles of every level against those of libvips' own writer, which nothing here calls."""
+    pixels = np.random.default_rng(3).integers(0, 255, (size[1], size[0], 3), np.uint8)
+    image = pyvips.Image.new_from_array(pixels).copy(interpretation="srgb").gaussblur(2)
+    image = image.cast("uchar").copy_memory()
+    ours, theirs = tmp_path / "ours.zip", tmp_path / "theirs.zip"
+
+    write_pyramid(image, ours)
+
+    image.dzsave(
+        str(theirs), imagename="wall", container="zip", tile_size=512, overlap=0,
+        depth="onetile", suffix=".jpg[Q=88]", keep="none",
+    )  # fmt: skip
+    with zipfile.ZipFile(ours) as one, zipfile.ZipFile(theirs) as other:
+        tiles = [name for name in other.namelist() if name.endswith(".jpg")]
+        assert sorted(one.namelist()) == sorted(tiles)
+        for name in tiles:
+            here, there = (
+                np.asarray(Image.open(io.BytesIO(archive.read(name))).convert("L"), float)
+                for archive in (one, other)
+            )
+            assert here.shape == there.shape
+            assert np.abs(here - there).mean() < 0.5, name
+
+
+def test_the_same_picture_gives_the_same_file(tmp_path):
+    image = pyvips.Image.new_from_array(painted(1320, 720)).copy(interpretation="srgb")
+
+    for name in ("a.zip", "b.zip"):
+        write_pyramid(image, tmp_path / name)
+
+    assert (tmp_path / "a.zip").read_bytes() == (tmp_path / "b.zip").read_bytes()
+
+
+def test_a_stopped_work_leaves_no_decoder_running(tmp_path):
+    image = pyvips.Image.new_from_array(painted(2055, 1121)).copy(interpretation="srgb")
+    before = threading.active_count()
+
+    def stop(done, total):
+        if done:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        write_pyramid(image, tmp_path / "a.zip", tell=stop)
+
+    assert threading.active_count() == before
 
 
 def test_an_edge_of_a_region_is_the_edge_that_was_asked(tmp_path):
