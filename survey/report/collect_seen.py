@@ -5,6 +5,8 @@ from collections import defaultdict
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from survey.photos.base_pictures import shown_pct
+from survey.photos.mosaics import mosaics_of
 from survey.record.models import Mode, Survey
 from survey.record.overview import mode_coverages
 from survey.record.projection import wall_shape
@@ -98,4 +100,15 @@ def images(survey: Survey) -> tuple[says.ImageRow, ...]:
                 survey=survey.code,
             )
         )
+    rows += [
+        says.ImageRow(
+            name=f"Mosaic {row.version}" + (f", {row.taken_on}" if row.taken_on else ""),
+            digest=row.pyramid_id,
+            operator=row.head.content.get("operator") or row.head.observed_by,
+            mode=row.get_mode_display(),
+            place=f"{shown_pct(row, survey)} % of wall",
+            survey=survey.code,
+        )
+        for row in mosaics_of(survey)
+    ]
     return tuple(rows)

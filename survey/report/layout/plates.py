@@ -235,6 +235,6 @@ def _photograph(plate: CellPlate) -> str:
     taken = f"taken {plate.picture.taken_on}" if plate.picture.taken_on else "date not recorded"
     if plate.picture.error_in is not None:
         name, error_in = plate.picture.name, plate.picture.error_in
-        sure = f"a place on it is sure to ± {error_in:.2f} in"
-        return f"{name[:1].upper()}{name[1:]}, {taken}, {plate.picture.mode}; {sure}"
+        title = f"{name[:1].upper()}{name[1:]}"
+        return f"{title}, {taken}, {plate.picture.mode}; places ± {error_in:.2f} in"
     return f"Photograph {plate.picture.name}, {taken}, {plate.picture.mode}; not enhanced"

@@ -7,6 +7,7 @@ import pytest
 from PIL import Image
 
 from survey.report.collect_plates import cell_plates
+from survey.report.collect_seen import images
 from survey.report.content import to_plain
 from survey.report.layout.pictures import Darkroom
 from tests.support.factories import make_observation, make_survey, make_wall
@@ -73,3 +74,16 @@ def test_what_an_issued_report_keeps_names_the_picture_and_holds_no_source(surve
 
     assert kept["digest"] == mosaic.pyramid_id
     assert "source" not in kept
+
+
+def test_the_list_of_images_names_each_version_with_its_digest(survey, tmp_path):
+    mosaic = bring(survey, saved(tmp_path), operator="Lantern Surveyors")
+
+    row = images(survey)[-1]
+
+    assert (row.name, row.digest, row.operator) == (
+        "Mosaic 1",
+        mosaic.pyramid_id,
+        "Lantern Surveyors",
+    )
+    assert (row.survey, row.place) == ("B1", "100 % of wall")
