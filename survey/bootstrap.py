@@ -23,6 +23,8 @@ RUNTIME_LOCK, TEST_LOCK, NODE_LOCK = (
     "requirements-dev.lock",
     "requirements-node.lock",
 )
+# Published as source alone, and plain Python: what it calls comes compiled, in pyvips-binary.
+FROM_SOURCE = "pyvips"
 LEAST_NODE = 20  # the oldest Node.js whose `node --test` runs the tests
 # Measured on Linux with Python 3.11 and said to the person before the download starts.
 SIZES = {
@@ -202,7 +204,12 @@ def install_by_uv(place: Place, lock: str) -> bool:
     if uv is None:
         return False
     command = [uv, "pip", "install", "--python", str(place.python), "--require-hashes"]
-    code, said = follow([*command, "-r", lock], cwd=place.project, shown=("Prepared", "Installed"))
+    code, said = follow(
+        [*command, "-r", lock],
+        cwd=place.project,
+        shown=("Prepared", "Installed"),
+        env=python_env(),
+    )
     if code != 0:
         reason = explain("uv", said).split(". ")[0]
         say(f"uv could not do it: {reason}. Trying pip, which may be set up differently.")
@@ -216,15 +223,21 @@ def install_by_pip(place: Place, lock: str) -> None:
         raise SetupFailed(no_venv_module())
     code, said = follow(
         [str(place.python), "-m", "pip", "install", "--disable-pip-version-check",
-         "--require-hashes", "--only-binary", ":all:", "-r", lock],
+         "--require-hashes", "--only-binary", ":all:", "--no-binary", FROM_SOURCE, "-r", lock],
         cwd=place.project,
         shown=("Collecting", "Installing"),
+        env=python_env(),
     )  # fmt: skip
     if code == 0:
         return
     if "Installing collected packages" not in said:
         (place.venv / BUILDING).unlink()  # nothing was begun, so nothing is half-built
     raise SetupFailed(explain("pip", said))
+
+
+def python_env() -> dict[str, str]:
+    """Keep a package from compiling itself against what this machine happens to have."""
+    return {**os.environ, "PKG_CONFIG": "none"}
 
 
 # --- Browser parts: the map library and the typeface, and for tests what checks them
