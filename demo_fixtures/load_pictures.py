@@ -1,4 +1,4 @@
-"""How do the demo's frames of cells come into the program: taken in, placed, drawn square?
+"""How do the demo's pictures become measured ones: laid as mosaics, placed, drawn square?
 
 Through the program's services, without a worker. Loading again adds only what is missing.
 """
@@ -10,6 +10,7 @@ from demo_fixtures.deck_frames import TAKEN_BY, CellPicture, demo_cell_frames
 from gridmap.rectify import MarkedPoint
 from survey.ledger.drafts import Writer
 from survey.photos.models import Placement, RectifiedCopy
+from survey.photos.orthophotos import mosaic_from_picture
 from survey.photos.placing import write_placement
 from survey.photos.rectifying import copy_of
 from survey.photos.taking_in import Statement, take_in
@@ -27,6 +28,19 @@ def load_cell_frames(surveys: dict[str, Survey], *, say: Say = print) -> None:
         added += 1
     if added:
         say(f"  frames of cells: {added} placed on the wall and drawn square")
+
+
+def load_mosaics(surveys: dict[str, Survey], *, say: Say = print) -> None:
+    """Lay each survey's picture of the whole wall as a mosaic where it has none yet."""
+    added = 0
+    for survey in surveys.values():
+        laid = set(survey.mosaics.values_list("mode", "lamp_side"))
+        for picture in survey.photographs.filter(rectified=True).order_by("name"):
+            if (picture.mode, picture.lamp_side) not in laid:
+                mosaic_from_picture(survey, picture, picture.operator)
+                added += 1
+    if added:
+        say(f"  mosaics: {added} pictures of the whole wall as tiles")
 
 
 def _finished(surveys: dict[str, Survey]) -> set[str]:

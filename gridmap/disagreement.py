@@ -156,11 +156,15 @@ def ratio_limit(chance: float, free: int) -> float:
 
 
 def _bad_point(marked: Marked, left_out: Sequence[float | None]) -> int | None:
-    """Return the point that the others contradict beyond doubt, None without one."""
+    """Return the point that the others contradict beyond doubt, None without one.
+
+    It is the one without which the others agree best: a wrong point at the edge can throw a
+    right one farther from its place, once that is left out, than it lies from its own.
+    """
     known = [k for k, length in enumerate(left_out) if length is not None]
     if not known:
         return None
-    k = max(known, key=lambda one: left_out[one] or 0.0)
+    k = min(known, key=lambda one: _squares_without(marked, one))
     others = marked.without(k)
     h = estimate(others.px, others.wall)
     marks = others.variance_sq_in(h)
@@ -179,6 +183,11 @@ def _bad_point(marked: Marked, left_out: Sequence[float | None]) -> int | None:
         else ratio_limit(BAD_POINT_CHANCE, others.redundancy)
     )
     return k if ratio > limit else None
+
+
+def _squares_without(marked: Marked, k: int) -> float:
+    others = marked.without(k)
+    return others.squares_sq_in(estimate(others.px, others.wall))
 
 
 def _bend(marked: Marked, homography: Array) -> tuple[float, float]:
@@ -216,6 +225,5 @@ def _bend_in(marked: Marked, homography: Array) -> float | None:
 
 def _bends_better(marked: Marked, homography: Array, bad: int) -> bool:
     """Say whether a bend explains more than leaving out the point; both take two freedoms."""
-    others = marked.without(bad)
     remains, _ = _bend(marked, homography)
-    return remains < others.squares_sq_in(estimate(others.px, others.wall))
+    return remains < _squares_without(marked, bad)

@@ -15,7 +15,8 @@ from demo_fixtures.deck_frames import (
     shots,
 )
 from demo_fixtures.load import load_surveys, load_wall
-from demo_fixtures.load_pictures import load_cell_frames
+from demo_fixtures.load_pictures import load_cell_frames, load_mosaics
+from demo_fixtures.photographs import MOSAICS, mosaic_key, mosaic_pictures
 from gridmap.homography import through
 from gridmap.rectify import to_wall_in
 from survey.jobs.models import Job
@@ -23,6 +24,7 @@ from survey.ledger.models import Entry
 from survey.photos.models import Photograph, Placement, RectifiedCopy
 from survey.photos.placing import sight_of
 from survey.photos.rectifying import read_copy
+from survey.photos.services import add_photograph
 
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
 
@@ -47,6 +49,27 @@ def surveys(monkeypatch, taken):
     found = load_surveys(load_wall(say=quietly))
     load_cell_frames(found, say=quietly)
     return found
+
+
+def test_a_picture_of_the_whole_wall_becomes_a_mosaic_once(surveys):
+    picture = whole_wall()
+    add_photograph(
+        survey=surveys["B1"], data=picture.jpeg, name=picture.key, mode=picture.mode,
+        operator=picture.taken_by, bounds_in=picture.bounds_in, rectified=True,
+    )  # fmt: skip
+
+    load_mosaics(surveys, say=quietly)
+    load_mosaics(surveys, say=quietly)
+
+    mosaic = surveys["B1"].mosaics.get()
+    assert (mosaic.mode, mosaic.version, mosaic.source) == ("normal", 1, "imported")
+    assert tuple(mosaic.bounds_in) == picture.bounds_in
+
+
+def whole_wall():
+    """Return one of the demo's pictures of the whole wall, small."""
+    others = {mosaic_key(plan) for plan in MOSAICS} - {"mosaic-F0-normal"}
+    return next(mosaic_pictures(skip=others, px_per_in=2.0))
 
 
 def copies(cell, mode):

@@ -91,6 +91,18 @@ def test_a_bad_point_among_eight_is_named_with_its_length(length_in):
     assert fit.statements[0].startswith("Point 4 disagrees with the others by ")
 
 
+@pytest.mark.parametrize("bad", range(7))
+def test_the_bad_point_is_named_wherever_it_lies(bad):
+    """Left out alone, a right corner can be thrown farther than the wrong point itself."""
+    px = grid_px(3, 3)[:7]
+    wall = seen(px)
+    wall[bad, 1] += 12.5
+
+    fit = fit_homography(marked(px + np.random.default_rng(bad).normal(0, 0.7, px.shape), wall))
+
+    assert fit.statements[0].startswith(f"Point {bad + 1} disagrees with the others by ")
+
+
 def test_five_points_cannot_tell_which_of_them_is_wrong():
     px = np.vstack([FOUR_PX, [(2000, 1400)]])
     wall = seen(px)
