@@ -2,7 +2,7 @@
 
 `Instrument`, `ReadingsImport`, `Limit`, `Exceedance` and `LogLine` are projections of entries in
 the wall's standing logbook. `ReadingBlock` is unpacked from the imported files and can be made
-again. Rows name each other by object id and not by key: each of them is written anew by its own entries.
+again. Rows name each other by object id and not by key: each is written anew by its own entries.
 """
 
 import uuid
