@@ -58,6 +58,9 @@ PURE_MODULES = [
     "survey.walls.description",
     "survey.walls.rings",
     "survey.walls.telephone_numbers",
+    "survey.watch.psychrometrics",
+    "survey.watch.spans",
+    "survey.watch.units",
 ]
 # Used before anything is installed.
 STANDARD_LIBRARY_ONLY = ["survey.bootstrap", "survey.bootstrap_messages"]
