@@ -10,7 +10,12 @@ from uuid import UUID
 from demo_fixtures import INVENTED
 from demo_fixtures.deck_days import CODE as DECK_CODE
 from demo_fixtures.deck_days import deck_days
-from demo_fixtures.load_pictures import load_cell_frames, load_mosaics
+from demo_fixtures.load_pictures import (
+    ask_for_pairs,
+    load_cell_frames,
+    load_mosaics,
+    load_postcard,
+)
 from demo_fixtures.people import DEMO_PASSWORD, DEMO_PEOPLE, TELEPHONES
 from demo_fixtures.phases import DEMO_PHASES
 from demo_fixtures.photographs import DETAIL, MOSAIC, Picture, detail_pictures, mosaic_pictures
@@ -45,6 +50,8 @@ def load_demo(*, say: Say = print) -> None:
     digests = load_photographs(surveys, say=say)
     load_mosaics(surveys, say=say)
     load_cell_frames(surveys, say=say)
+    load_postcard(surveys, say=say)
+    ask_for_pairs(surveys, say=say)
     load_treatments(wall, digests, say=say)
     load_deck_days(surveys, say=say)
 

@@ -15,13 +15,25 @@ from demo_fixtures.deck_frames import (
     shots,
 )
 from demo_fixtures.load import load_surveys, load_wall
-from demo_fixtures.load_pictures import load_cell_frames, load_mosaics
+from demo_fixtures.load_pictures import (
+    PAIRS,
+    ask_for_pairs,
+    load_cell_frames,
+    load_mosaics,
+    load_postcard,
+)
 from demo_fixtures.photographs import MOSAICS, mosaic_key, mosaic_pictures
 from gridmap.homography import through
 from gridmap.rectify import to_wall_in
 from survey.jobs.models import Job
 from survey.ledger.models import Entry
-from survey.photos.models import Photograph, Placement, RectifiedCopy
+from survey.photos.models import (
+    Photograph,
+    PicturePair,
+    Placement,
+    PresenceStatement,
+    RectifiedCopy,
+)
 from survey.photos.placing import sight_of
 from survey.photos.rectifying import read_copy
 from survey.photos.services import add_photograph
@@ -64,6 +76,28 @@ def test_a_picture_of_the_whole_wall_becomes_a_mosaic_once(surveys):
     mosaic = surveys["B1"].mosaics.get()
     assert (mosaic.mode, mosaic.version, mosaic.source) == ("normal", 1, "imported")
     assert tuple(mosaic.bounds_in) == picture.bounds_in
+
+
+def test_the_postcard_is_evidence_of_presence_and_surely_no_measure(surveys):
+    load_postcard(surveys, say=quietly)
+    load_postcard(surveys, say=quietly)
+
+    card = Photograph.objects.get(role="historic")
+    statement = PresenceStatement.objects.get()
+    frames = Placement.objects.exclude(photograph_id=card.pk)
+    assert (statement.cell, statement.answer) == ("C17", "absent")
+    error_in = Placement.objects.get(photograph_id=card.pk).error_in
+    assert error_in > 5 * max(frames.values_list("error_in", flat=True))
+
+
+def test_pairs_are_asked_for_once_and_wait_for_the_worker(surveys, monkeypatch):
+    monkeypatch.setattr(load_pictures, "PAIRS", [p for p in PAIRS if p[3] == "C17"])
+
+    ask_for_pairs(surveys, say=quietly)
+    ask_for_pairs(surveys, say=quietly)
+
+    found = PicturePair.objects.order_by("mode").values_list("cell", "mode", "state")
+    assert list(found) == [("C17", "normal", "waiting"), ("C17", "raking", "waiting")]
 
 
 def whole_wall():
