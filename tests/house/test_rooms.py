@@ -58,6 +58,7 @@ PURE_MODULES = [
     "survey.walls.description",
     "survey.walls.rings",
     "survey.walls.telephone_numbers",
+    "survey.watch.alarms",
     "survey.watch.psychrometrics",
     "survey.watch.spans",
     "survey.watch.units",
