@@ -62,6 +62,8 @@ PURE_MODULES = [
     "survey.watch.psychrometrics",
     "survey.watch.spans",
     "survey.watch.units",
+    "survey.watch.vibration",
+    "survey.watch.vibration_limits",
 ]
 # Used before anything is installed.
 STANDARD_LIBRARY_ONLY = ["survey.bootstrap", "survey.bootstrap_messages"]
