@@ -60,6 +60,7 @@ PURE_MODULES = [
     "survey.walls.telephone_numbers",
     "survey.watch.alarms",
     "survey.watch.psychrometrics",
+    "survey.watch.salts",
     "survey.watch.spans",
     "survey.watch.units",
     "survey.watch.vibration",
