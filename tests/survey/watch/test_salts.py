@@ -126,6 +126,17 @@ def test_a_passage_of_a_whole_zone_is_counted_apart():
     assert (zone.cycles, border.cycles) == (2, 3)
 
 
+def test_a_reading_at_the_lower_border_is_not_yet_dry():
+    times = np.arange(2) * QUARTER
+
+    at, below = (
+        count_cycles(times, [76.0, low], Passage(75.5, 65.5), interval_s=QUARTER).cycles
+        for low in (65.5, 65.4)
+    )
+
+    assert (at, below) == (0, 1)
+
+
 def test_the_threshold_may_follow_the_temperature():
     """At 20 °C Mg(NO3)2 dries below 54.4 %, at 10 °C below 57.4 %: 56 % is wet, then dry."""
     temperatures = np.array([20.0, 20.0, 10.0, 10.0])
