@@ -59,6 +59,8 @@ PURE_MODULES = [
     "survey.walls.rings",
     "survey.walls.telephone_numbers",
     "survey.watch.alarms",
+    "survey.watch.climate_band",
+    "survey.watch.control_types",
     "survey.watch.cracks",
     "survey.watch.psychrometrics",
     "survey.watch.regression",
