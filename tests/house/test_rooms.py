@@ -60,8 +60,10 @@ PURE_MODULES = [
     "survey.walls.telephone_numbers",
     "survey.watch.alarms",
     "survey.watch.climate_band",
+    "survey.watch.climate_days",
     "survey.watch.control_types",
     "survey.watch.cracks",
+    "survey.watch.light_dose",
     "survey.watch.psychrometrics",
     "survey.watch.regression",
     "survey.watch.salts",
@@ -69,6 +71,7 @@ PURE_MODULES = [
     "survey.watch.trend",
     "survey.watch.units",
     "survey.watch.vibration",
+    "survey.watch.vibration_events",
     "survey.watch.vibration_limits",
 ]
 # Used before anything is installed.

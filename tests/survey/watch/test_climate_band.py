@@ -76,12 +76,14 @@ def test_a_short_series_by_hand():
 
 def test_a_window_with_too_few_readings_has_no_seasonal_value():
     values = humidity(6)
-    values[2000 : 2000 + 300] = NAN  # 300 of 721 hours
+    values[2000:2300] = NAN
 
     found = seasonal_cycle(HOURS * HOUR, values, interval_s=HOUR)
 
+    # 721 hours in a window; 180 lost leave 75.03 %, 181 leave 74.9 %
+    assert not np.isnan(found[1819])
+    assert np.isnan(found[1820])
     assert np.isnan(found[2150])
-    assert not np.isnan(found[2150 - 361 + 100])
     kept = np.delete(np.arange(HOURS.size), np.arange(2000, 2300))
     cut = seasonal_cycle(kept * HOUR, values[kept], interval_s=HOUR)
     assert np.allclose(cut, found[kept], equal_nan=True)  # a lost line is a lost reading
@@ -113,10 +115,6 @@ def test_a_shift_of_all_readings_moves_the_cycle_and_not_the_band(shift):
     other = target_band(days, values + shift, interval_s=DAY_S)
 
     assert other.low == pytest.approx(one.low, abs=1e-9)
-    assert (
-        np.allclose(other.seasonal - one.seasonal, shift, equal_nan=True)
-        or np.isnan(one.seasonal).any()
-    )
     assert np.nanmax(np.abs(other.upper - one.upper - shift)) < 1e-9
 
 

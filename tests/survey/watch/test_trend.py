@@ -152,6 +152,18 @@ def test_noise_shows_no_trend():
     assert found.statement.startswith("No trend is shown")
 
 
+def test_a_zigzag_does_not_make_a_trend_look_surer():
+    rng = np.random.default_rng(13)
+    times = np.arange(36) * MONTH_S
+    values = 0.3 * (-1.0) ** np.arange(36) + rng.normal(0, 0.1, 36)
+
+    found = trend(times, values, unit="mm")
+    plain = theil_sen(times / YEAR_S, values)
+
+    assert found.test.factor < 1
+    assert (found.slope.low, found.slope.high) == pytest.approx((plain.low, plain.high))
+
+
 def test_serial_correlation_widens_the_interval():
     rng = np.random.default_rng(11)
     noise = scipy.signal.lfilter([1], [1, -0.8], rng.normal(0, 1, 120))
