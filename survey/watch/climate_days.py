@@ -1,24 +1,22 @@
 """What did the air by the wall do on each day, and how near did a surface come to its dew point?
 
-Days are calendar days in UTC. A day's extremes are those of the readings that were heard; its
-unknown hours are said beside them and may hide larger ones. No Django, no I/O.
+Days are those between the midnights given. A day's extremes are those of the readings that were
+heard; its unknown hours are said beside them and may hide larger ones. No Django, no I/O.
 """
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from survey.watch.climate_band import DailyRange, daily_ranges, running_range
 from survey.watch.psychrometrics import condensation_margin_c, dew_point_c
 from survey.watch.spans import (
-    DAY_S,
     MOST_MISSED,
     Floats,
     Span,
     numbers,
     positive,
-    range_within,
     unknown_spans,
 )
 
@@ -54,25 +52,23 @@ class Air:
 
 @dataclass(frozen=True)
 class DayOfAir:
-    """One day: least and most of each quantity, the change of RH in 24 h, what is unknown."""
+    """One day: range of each quantity, the largest change of RH in 24 h, the least margin.
 
-    day: date
-    air_c: tuple[float, float]
-    humidity_rh_pct: tuple[float, float]
-    dew_c: tuple[float, float]
-    change_24h_rh_pct: float  # largest less smallest of the 24 h that end on this day
+    `change_24h_rh_pct` is None where no 24 h that end on this day were heard whole, the margin
+    where no surface was read.
+    """
+
+    day: Span
+    air_c: DailyRange
+    humidity_rh_pct: DailyRange
+    dew_c: DailyRange
+    change_24h_rh_pct: float | None
     margin_least_c: float | None
-    unknown_h: float
 
     @property
-    def range_c(self) -> float:
-        """Most less least temperature of the day [°C]."""
-        return self.air_c[1] - self.air_c[0]
-
-    @property
-    def range_rh_pct(self) -> float:
-        """Most less least humidity of the day [% RH]."""
-        return self.humidity_rh_pct[1] - self.humidity_rh_pct[0]
+    def unknown_h(self) -> float:
+        """How much of the day lies in silences [h]."""
+        return (1.0 - self.air_c.known_share) * self.day.duration_s / HOUR_S
 
 
 def beside(
@@ -114,44 +110,33 @@ def air_of(
     return Air(times, air, rh, unknown, on_surface)
 
 
-def days_of_air(air: Air) -> tuple[DayOfAir, ...]:
-    """Return each day on which something was heard, in order."""
-    if air.times_s.size == 0:
-        return ()
-    number = np.floor(air.times_s / DAY_S).astype(int)
-    first = np.flatnonzero(np.concatenate(([True], np.diff(number) > 0)))
-    change = range_within(air.times_s, air.humidity_rh_pct, window_s=DAY_S)
+def days_of_air(air: Air, *, day_starts_s: ArrayLike, interval_s: float) -> tuple[DayOfAir, ...]:
+    """Return each day on which something was heard; `day_starts_s` are the local midnights."""
+    edges = numbers(day_starts_s, name="day starts")
     spread = [
-        _least_and_most(values, first) for values in (air.air_c, air.humidity_rh_pct, air.dew_c)
+        daily_ranges(air.times_s, values, day_starts_s=edges, interval_s=interval_s)
+        for values in (air.air_c, air.humidity_rh_pct, air.dew_c)
     ]
-    largest = np.maximum.reduceat(change, first)
-    margin = None if air.margin_c is None else np.fmin.reduceat(air.margin_c, first)
-    return tuple(
-        DayOfAir(
-            day=datetime.fromtimestamp(day * DAY_S, UTC).date(),
-            air_c=spread[0][index],
-            humidity_rh_pct=spread[1][index],
-            dew_c=spread[2][index],
-            change_24h_rh_pct=float(largest[index]),
-            margin_least_c=_or_none(margin, index),
-            unknown_h=unknown_hours(air.unknown, day * DAY_S),
+    change = running_range(air.times_s, air.humidity_rh_pct, interval_s=interval_s)
+    margin = air.margin_c
+    found = []
+    for temperature, humidity, dew in zip(*spread, strict=True):
+        first, last = np.searchsorted(
+            air.times_s, [temperature.day.start_s, temperature.day.end_s], side="left"
         )
-        for index, day in enumerate(number[first].tolist())
-    )
+        found.append(
+            DayOfAir(
+                temperature.day,
+                temperature,
+                humidity,
+                dew,
+                _extreme(change[first:last], np.fmax),
+                None if margin is None else _extreme(margin[first:last], np.fmin),
+            )
+        )
+    return tuple(found)
 
 
-def unknown_hours(unknown: tuple[Span, ...], day_s: float) -> float:
-    """Return how much of a day lies in silences [h]."""
-    overlaps = (min(span.end_s, day_s + DAY_S) - max(span.start_s, day_s) for span in unknown)
-    return sum(max(overlap, 0.0) for overlap in overlaps) / HOUR_S
-
-
-def _least_and_most(values: Floats, first: np.ndarray) -> list[tuple[float, float]]:
-    least, most = np.minimum.reduceat(values, first), np.maximum.reduceat(values, first)
-    return list(zip(least.tolist(), most.tolist(), strict=True))
-
-
-def _or_none(values: Floats | None, index: int) -> float | None:
-    if values is None or np.isnan(values[index]):
-        return None
-    return float(values[index])
+def _extreme(values: Floats, of: np.ufunc) -> float | None:
+    worst = float(of.reduce(values))
+    return None if np.isnan(worst) else worst

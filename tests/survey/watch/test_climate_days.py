@@ -3,8 +3,6 @@
 Expected values are counted by hand from short rows of readings.
 """
 
-from datetime import date
-
 import numpy as np
 import pytest
 
@@ -16,6 +14,12 @@ HOUR_S = 3600.0
 
 def hours(*numbers):
     return MIDNIGHT_S + HOUR_S * np.array(numbers, dtype=float)
+
+
+def days(found):
+    return days_of_air(
+        found, day_starts_s=MIDNIGHT_S + 86_400 * np.arange(-1, 4), interval_s=HOUR_S
+    )
 
 
 def air(times, temperatures, humidities, **more):
@@ -30,42 +34,46 @@ def air(times, temperatures, humidities, **more):
 def test_each_day_has_its_own_least_and_most():
     times = hours(21, 22, 23, 24, 25)
 
-    first, second = days_of_air(air(times, [18, 20, 19, 15, 16], [50, 55, 52, 60, 58]))
+    first, second = days(air(times, [18, 20, 19, 15, 16], [50, 55, 52, 60, 58]))
 
-    assert (first.day, second.day) == (date(2026, 7, 21), date(2026, 7, 22))
-    assert first.air_c == (18, 20)
-    assert first.humidity_rh_pct == (50, 55)
-    assert second.range_c == 1
-    assert second.range_rh_pct == 2
+    assert (first.day.start_s, second.day.start_s) == (MIDNIGHT_S, MIDNIGHT_S + 86_400)
+    assert (first.air_c.smallest, first.air_c.largest) == (18, 20)
+    assert (first.humidity_rh_pct.smallest, first.humidity_rh_pct.largest) == (50, 55)
+    assert second.air_c.range == 1
+    assert second.humidity_rh_pct.range == 2
 
 
 def test_the_change_in_24_hours_reaches_back_over_midnight():
-    times = hours(21, 22, 23, 24, 25)
+    times = hours(*range(27))
+    humidity = [50.0] * 26 + [61.0]
 
-    days = days_of_air(air(times, [18] * 5, [50, 55, 52, 61, 58]))
+    first, second = days(air(times, [18] * 27, humidity))
 
-    assert [day.change_24h_rh_pct for day in days] == [5, 11]
+    assert first.change_24h_rh_pct is None  # no 24 h were heard whole yet
+    assert second.change_24h_rh_pct == 11
 
 
 def test_a_silence_counts_as_unknown_hours_of_the_days_that_it_touches():
-    times = hours(20, 21, 30, 31)  # silent from 21:00 to 06:00
+    times = hours(*range(22), *range(30, 49))  # silent from 21:00 to 06:00
 
-    days = days_of_air(air(times, [18] * 4, [50] * 4))
+    first, second = days(air(times, [18] * 41, [50] * 41))[:2]
 
-    assert [day.unknown_h for day in days] == [3, 6]
+    assert (first.unknown_h, second.unknown_h) == (pytest.approx(3), pytest.approx(6))
 
 
 def test_one_lost_reading_is_no_silence():
-    days = days_of_air(air(hours(1, 2, 4, 5), [18] * 4, [50] * 4))
+    times = hours(*(hour for hour in range(25) if hour != 3))
 
-    assert days[0].unknown_h == 0
+    first = days(air(times, [18] * 24, [50] * 24))[0]
+
+    assert first.unknown_h == 0
 
 
 def test_the_margin_is_that_of_the_surface_over_the_dew_point():
     # source: values of the trade: dew point of 20 °C and 50 % RH is 9.26 °C
     times = hours(1, 2)
 
-    (day,) = days_of_air(air(times, [20, 20], [50, 50], surface=(times, np.array([12.26, 15.0]))))
+    (day,) = days(air(times, [20, 20], [50, 50], surface=(times, np.array([12.26, 15.0]))))
 
     assert day.margin_least_c == pytest.approx(3.0, abs=0.01)
 
@@ -73,7 +81,7 @@ def test_the_margin_is_that_of_the_surface_over_the_dew_point():
 def test_without_a_surface_reading_near_enough_there_is_no_margin():
     times = hours(1, 2)
 
-    (day,) = days_of_air(air(times, [20, 20], [50, 50], surface=(hours(8), np.array([12.0]))))
+    (day,) = days(air(times, [20, 20], [50, 50], surface=(hours(8), np.array([12.0]))))
 
     assert day.margin_least_c is None
 
@@ -98,4 +106,4 @@ def test_a_series_of_one_reading_can_stand_beside_another():
 
 
 def test_no_air_has_no_days():
-    assert days_of_air(air(np.zeros(0), [], [])) == ()
+    assert days(air(np.zeros(0), [], [])) == ()
