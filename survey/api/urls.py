@@ -5,6 +5,7 @@ from drf_spectacular.views import SpectacularJSONAPIView
 
 from survey.api.entries import SurveyEntries, WallEntries
 from survey.api.mosaics import MosaicTile
+from survey.api.pairs import HintAcceptance, HintDismissal
 from survey.api.photographs import PhotographRendition, SurveyPhotographs
 from survey.api.placements import PhotographPlacement, PlacementCheck
 from survey.api.shapes import BlobBytes, SurveyExaminations, SurveyShapes
@@ -36,6 +37,7 @@ register_converter(DigestConverter, "digest")
 app_name = "api"
 _TABLET = "tablets/<uuid:tablet>/"
 _SURVEY = "walls/<slug:wall>/surveys/<str:code>/"
+_HINT = "walls/<slug:wall>/pairs/<uuid:pair>/hints/<str:key>/"
 _PLACEMENT = "walls/<slug:wall>/photographs/<uuid:photograph>/placement/"
 
 urlpatterns = [
@@ -51,6 +53,8 @@ urlpatterns = [
     ),
     path(_PLACEMENT, PhotographPlacement.as_view(), name="placement"),
     path(f"{_PLACEMENT}check/", PlacementCheck.as_view(), name="placement_check"),
+    path(f"{_HINT}acceptance/", HintAcceptance.as_view(), name="hint_acceptance"),
+    path(f"{_HINT}dismissal/", HintDismissal.as_view(), name="hint_dismissal"),
     path(
         "mosaics/<uuid:mosaic>/<int:z>/<int:x>/<int:y>.jpg",
         MosaicTile.as_view(),

@@ -86,6 +86,26 @@ def choices_of(survey: Survey, mode: str, cell: str) -> list[PictureChoice]:
     return sorted(choices, key=_rank)
 
 
+def cells_shown(survey: Survey, mode: str) -> dict[str, float]:
+    """Return the cells that a survey's pictures show in a light, and how finely at best [px/in]."""
+    grid = survey.layout.grid
+    found = [*_copies(survey, mode), *_whole(survey, mode)]
+    pictures = [(choice.bounds_in, choice.px_per_in, ()) for choice in found]
+    mosaics = survey.mosaics.filter(mode=mode, conflict=False)
+    pictures += [(_bounds(row.bounds_in), row.px_per_in, tuple(row.missing)) for row in mosaics]
+    shown = {}
+    for cell in grid.labels():
+        place = grid.bounds(cell)
+        scales = [
+            px_per_in
+            for reach_in, px_per_in, missing in pictures
+            if cell not in missing and _share(reach_in, place) >= LEAST_SHARE
+        ]
+        if scales:
+            shown[cell] = max(scales)
+    return shown
+
+
 def read_pixels(
     choice: PictureChoice, bounds_in: Bounds, size_px: tuple[int, int]
 ) -> tuple[Picture, Picture]:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from survey.photos import historic_views, mosaic_views, place_views, views
+from survey.photos import historic_views, mosaic_views, pair_views, place_views, views
 
 app_name = "photos"
 
@@ -10,6 +10,7 @@ _WALL = "walls/<slug:wall>/photographs/"
 _ONE = f"{_WALL}<uuid:photograph>/"
 _SURVEY = "walls/<slug:wall>/surveys/<str:code>/photographs/"
 _MOSAICS = "walls/<slug:wall>/surveys/<str:code>/mosaics/"
+_PAIRS = "walls/<slug:wall>/pairs/"
 
 urlpatterns = [
     path(_WALL, views.overview, name="overview"),
@@ -23,6 +24,9 @@ urlpatterns = [
     path(_MOSAICS, mosaic_views.mosaics_page, name="mosaics"),
     path(f"{_MOSAICS}lay/", mosaic_views.lay, name="lay_mosaic"),
     path(f"{_MOSAICS}import/", mosaic_views.import_mosaic, name="import_mosaic"),
+    path(_PAIRS, pair_views.pairs_page, name="pairs"),
+    path(f"{_PAIRS}<uuid:pair>/", pair_views.pair_page, name="pair"),
+    path(f"{_PAIRS}<uuid:pair>/again/", pair_views.again, name="pair_again"),
     path(_ONE, views.photograph_page, name="photograph"),
     path(f"{_ONE}correct/", views.correction, name="correct"),
     path(f"{_ONE}presence/", historic_views.presence, name="presence"),

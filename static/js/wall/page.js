@@ -68,6 +68,7 @@ requestAnimationFrame(() => { plate.map.updateSize(); plate.fit(plan.bay(store.s
 
 record.load().then(() => {
   examination.forgetDrafts();
+  chooseOutlineOfAddress();
   document.body.dataset.ready = 'yes';
   performance.mark('survey-page-ready');
 }).catch((error) => say(error.message, 'error'));
@@ -96,6 +97,12 @@ function showCell(cell) {
 function cellOfAddress() {
   const name = decodeURIComponent(location.hash.slice(1));
   return plan.grid.find(name) ? plan.grid.label(...plan.grid.position(name)) : null;
+}
+
+/** Choose the outline that a link to this page names, as in …/surveys/P1/?outline=…#C17. */
+function chooseOutlineOfAddress() {
+  const id = new URLSearchParams(location.search).get('outline');
+  if (id && record.outlines.has(id)) desk.choose({ layer: 'own', id });
 }
 
 function showOutlines() {

@@ -46,8 +46,8 @@ function draftSize(draft) {
   return `Area about ${formatArea(covered_sq_in)}, as covered: the line crosses itself`;
 }
 
-/** @param {HTMLElement} target @param {number} perPx_in */
-function showScale(target, perPx_in) {
+/** Draw the scale bar: a length that one knows, as long as it is on the screen. @param {HTMLElement} target @param {number} perPx_in */
+export function showScale(target, perPx_in) {
   const length_in = [...SCALE_STEPS_IN].reverse().find((step) => step / perPx_in <= SCALE_LONGEST_PX) ?? SCALE_STEPS_IN[0];
   target.style.width = `${length_in / perPx_in}px`;
   target.textContent = formatFeetInches(length_in);

@@ -14,6 +14,7 @@ from survey.ledger.devices import take_from_device
 from survey.ledger.drafts import Draft, Writer, new_id
 from survey.ledger.services import append, open_logbook
 from survey.people.models import Role
+from survey.photos.models import PicturePair
 from survey.photos.tile_writing import write_pyramid
 from survey.report.models import IssuedReport
 from survey.tablet.services import enrol
@@ -69,6 +70,7 @@ class Scene:
         self.photograph = self._photograph("record", "C17.png")
         self.statement = self._statement()
         self.mosaic = self._mosaic()
+        self.pair = self._pair()
         self.job = Job.objects.create(
             wall=self.wall, kind="report", title="Report", result={"pdf": blob.digest}
         )
@@ -153,6 +155,34 @@ class Scene:
         }
         return self._write("mosaic", body, self.survey.logbook)
 
+    def _pair(self):
+        picture = {
+            "kind": "copy",
+            "id": str(self.photograph),
+            "name": "C17.png",
+            "mode": "normal",
+            "lamp_side": "",
+            "operator": "",
+            "taken_on": "2026-06-15",
+            "taken_on_certain": True,
+            "error_in": 0.01,
+            "px_per_in": 40.0,
+        }
+        return PicturePair.objects.create(
+            id=new_id(),
+            wall=self.wall,
+            before_survey=self.survey,
+            after_survey=self.wall.surveys.get(code="P1"),
+            mode="normal",
+            cell="A01",
+            bounds_in=[0, 0, 24, 24],
+            before=picture,
+            after=picture,
+            state="refused",
+            reason="Too little detail.",
+            px_per_in=40.0,
+        )
+
     def address(self, name):
         """Return the address of that name, with what it names on this wall."""
         known = {
@@ -167,6 +197,8 @@ class Scene:
             "photograph": self.photograph,
             "statement": self.statement,
             "mosaic": self.mosaic,
+            "pair": self.pair.pk,
+            "key": "hint",
             "z": 0,
             "x": 0,
             "y": 0,
