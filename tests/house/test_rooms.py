@@ -68,6 +68,7 @@ PURE_MODULES = [
     "survey.watch.regression",
     "survey.watch.salts",
     "survey.watch.spans",
+    "survey.watch.stand_off",
     "survey.watch.trend",
     "survey.watch.units",
     "survey.watch.vibration",
