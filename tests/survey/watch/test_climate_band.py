@@ -135,6 +135,14 @@ def test_a_day_of_25_hours_is_one_day():
     assert [one.known_share for one in found] == pytest.approx([1.0, 1.0, 11 / 24])
 
 
+def test_what_is_known_of_a_day_of_25_hours_is_told_in_its_own_hours():
+    (day,) = daily_ranges(
+        np.arange(16) * HOUR, np.ones(16), day_starts_s=[0.0, 25 * HOUR], interval_s=HOUR
+    )
+
+    assert day.known_share == pytest.approx(15 / 25)
+
+
 def test_a_day_without_readings_has_no_range():
     found = daily_ranges(
         [0.0, HOUR], [1.0, 2.0], day_starts_s=np.arange(4) * DAY_S, interval_s=HOUR
