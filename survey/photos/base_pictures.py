@@ -19,11 +19,12 @@ BasePicture = Mosaic | Photograph
 def base_pictures(survey: Survey) -> list[BasePicture]:
     """Return the survey's own pictures of the wall, the best of them first.
 
-    A photograph of which a mosaic was made is not named a second time.
+    A photograph of which a mosaic was made is not named a second time. A historical picture is
+    never among them: nothing is drawn or measured on it.
     """
     mosaics = [row for row in mosaics_of(survey) if not row.conflict]
     made_of = {(row.head.content.get("original") or {}).get("photograph") for row in mosaics}
-    whole = survey.photographs.filter(rectified=True, conflict=False)
+    whole = survey.photographs.filter(rectified=True, conflict=False).exclude(role="historic")
     photographs = [row for row in whole if str(row.pk) not in made_of]
     found: list[BasePicture] = [*mosaics, *photographs]
     return sorted(found, key=lambda row: (-shown_pct(row, survey), -getattr(row, "version", 0)))

@@ -83,6 +83,7 @@ def check_mosaic(body: Mapping[str, Any], logbook: Logbook) -> None:
     check_digest(body, "pyramid")
     check_extent(body, survey)
     _check_pieces(body.get("pieces", []), survey.layout.grid)
+    _refuse_historical(body.get("pieces", []), survey)
     _check_cells(fields.texts(body, "missing", most=MOST_PIECES), survey.layout.grid)
     if body.get("inputs"):
         check_digest(body, "inputs")
@@ -236,6 +237,18 @@ def _check_pieces(value: Any, grid: Grid) -> None:
         _number({"pieces": piece.get("error_in")}, "pieces")
         if not 0 < _number({"pieces": piece.get("share", 1.0)}, "pieces") <= 1:
             raise InvalidInput("pieces: share lies above 0 and up to 1.", field="pieces")
+
+
+def _refuse_historical(pieces: Sequence[Mapping[str, Any]], survey: Survey) -> None:
+    """Refuse a piece of a historical picture: a mosaic is measured on."""
+    asked = {piece["photograph"] for piece in pieces}
+    old = survey.photographs.filter(pk__in=asked, role="historic").first() if asked else None
+    if old is not None:
+        raise InvalidInput(
+            f"pieces: {old.name} is a historical picture, on which nothing is measured; leave it "
+            "out of the mosaic.",
+            field="pieces",
+        )
 
 
 def _check_cells(labels: Sequence[str], grid: Grid) -> None:

@@ -79,6 +79,12 @@ def mosaic_from_picture(
 
     Without a stated error, that of one of its pixels is taken: no picture is surer than that.
     """
+    if photograph.role == "historic":
+        raise InvalidInput(
+            f"{photograph.name} is a historical picture: it shows what was present or absent then, "
+            "and nothing is measured on it. It becomes no mosaic.",
+            field="photograph",
+        )
     if not (photograph.rectified and photograph.bounds_in):
         raise InvalidInput(
             f"{photograph.name} is not square to the wall, so it is no mosaic. Place it, and lay "

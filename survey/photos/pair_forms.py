@@ -22,10 +22,10 @@ class PairForm(NamedForm):
 
     def __init__(self, *arguments: Any, wall: Wall, **options: Any) -> None:
         super().__init__(*arguments, **options)
-        self.surveys = {row.code: row for row in _surveys(wall)}
-        choices = [
-            (code, f"{code}, {row.starts_on:%-d %b %Y}") for code, row in self.surveys.items()
-        ]
+        rows = wall.surveys.select_related("layout", "wall").order_by("starts_on", "code")
+        self.surveys = {row.code: row for row in rows}
+        self.pictured = pictured_codes(wall)
+        choices = [(code, self._words(row)) for code, row in self.surveys.items()]
         for name in ("before", "after"):
             field = self.fields[name]
             assert isinstance(field, forms.ChoiceField)
@@ -35,20 +35,32 @@ class PairForm(NamedForm):
         """Return the survey that a field names."""
         return self.surveys[self.cleaned_data[name]]
 
+    def _words(self, survey: Survey) -> str:
+        none = "" if survey.code in self.pictured else ", no picture yet"
+        return f"{survey.code}, {survey.starts_on:%-d %b %Y}{none}"
 
-def first_choice(wall: Wall) -> dict[str, str]:
-    """Return what is shown before anything is asked: the last survey and the one before it."""
-    codes = [row.code for row in _surveys(wall)]
+
+def first_choice(wall: Wall, *, after: str = "") -> dict[str, str]:
+    """Return what is shown before anything is asked: a survey, or the last, and the one before it.
+
+    The earliest survey has none before it, so it is laid beside the one that followed.
+    """
+    codes = pictured_codes(wall)
     if not codes:
         return {}
-    return {
-        "before": codes[-2] if len(codes) > 1 else codes[-1],
-        "after": codes[-1],
-        "mode": Mode.NORMAL,
-    }
+    place = codes.index(after) if after in codes else len(codes) - 1
+    place = min(max(place, 1), len(codes) - 1)
+    return {"before": codes[max(place - 1, 0)], "after": codes[place], "mode": Mode.NORMAL}
 
 
-def _surveys(wall: Wall) -> list[Survey]:
-    """Return the surveys that have pictures, the earliest first."""
-    rows = wall.surveys.select_related("layout", "wall").order_by("starts_on", "code")
-    return [row for row in rows if row.photographs.exists() or row.mosaics.exists()]
+def pictured_codes(wall: Wall) -> list[str]:
+    """Return the codes of the surveys that have pictures to lay beside others, the earliest first.
+
+    Historical pictures do not count: nothing is measured on them.
+    """
+    rows = wall.surveys.order_by("starts_on", "code")
+    return [
+        row.code
+        for row in rows
+        if row.photographs.exclude(role="historic").exists() or row.mosaics.exists()
+    ]

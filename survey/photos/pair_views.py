@@ -34,7 +34,7 @@ def pairs_page(request: HttpRequest, wall: str) -> HttpResponse:
     """Show the pairs of a wall and where others can be made; ask for one."""
     action = Action.SEE_RECORD if request.method == "GET" else Action.RECORD
     opened = open_page(request, wall, action)
-    given = {**first_choice(opened), **request.GET.dict()}
+    given = _given(request, opened)
     form = PairForm(request.POST if request.method == "POST" else given, wall=opened)
     if request.method == "POST" and form.is_valid():
         try:
@@ -55,6 +55,16 @@ def pairs_page(request: HttpRequest, wall: str) -> HttpResponse:
     return _pairs_page(request, opened, form)
 
 
+def _given(request: HttpRequest, wall: Wall) -> dict[str, Any]:
+    """Return what the address asks for, with what it leaves open filled in."""
+    asked = request.GET.dict()
+    first = first_choice(wall, after=asked.get("after", ""))
+    if "before" not in asked and first.get("before") == asked.get("after"):
+        # The address names the earliest survey alone.
+        asked.pop("after", None)
+    return {**first, **asked}
+
+
 def _pairs_page(request: HttpRequest, wall: Wall, form: PairForm) -> HttpResponse:
     lines = pair_lines(wall)
     context: dict[str, Any] = {"wall": wall, "form": form, "lines": lines}
@@ -64,7 +74,7 @@ def _pairs_page(request: HttpRequest, wall: Wall, form: PairForm) -> HttpRespons
         except PontataError as error:
             refuse(form, error, _FIELDS)
     # A wall without pictures is no mistake of whoever asks.
-    status = 400 if form.surveys and form.errors else 200
+    status = 400 if form.pictured and form.errors else 200
     return render(request, "photos/pairs.html", context, status=status)
 
 

@@ -27,6 +27,7 @@ def place_boot(photograph: Photograph) -> dict[str, Any]:
             "height_px": photograph.height_px,
             "cells": photograph.cells,
             "rectified": photograph.rectified,
+            "is_historic": photograph.role == "historic",
             "url": _picture_address(photograph),
         },
         "placement": _placement(placement) if placement else None,

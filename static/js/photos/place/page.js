@@ -44,7 +44,7 @@ const panel = new MarkingPanel({
   onFurther: (one) => { marking.next = { name: one.name, kind: one.kind, wall_in: one.wall_in }; marking.choose(null); picture.goTo(one.px, 1); byId('picture-map').focus({ preventScroll: true }); },
 });
 const copy = new RectifiedPlate({ target: byId('copy-map'), wall: data.wall, grid });
-const placed = new PlacedPanel({ target: byId('side'), onMarkAgain: () => markAgain(), onGrid: (isShown) => copy.showGrid(isShown) });
+const placed = new PlacedPanel({ target: byId('side'), isHistoric: photograph.is_historic, onMarkAgain: () => markAgain(), onGrid: (isShown) => copy.showGrid(isShown) });
 chooser.onAround = () => show();
 let isMarking = !data.placement;
 

@@ -14,8 +14,10 @@ export class PlacedPanel {
    * @param {HTMLElement} options.target
    * @param {() => void} options.onMarkAgain
    * @param {(isShown: boolean) => void} options.onGrid
+   * @param {boolean} options.isHistoric nothing is drawn or measured on a historical picture
    */
-  constructor({ target, onMarkAgain, onGrid }) {
+  constructor({ target, onMarkAgain, onGrid, isHistoric }) {
+    this.isHistoric = isHistoric;
     this.target = target;
     this.onMarkAgain = onMarkAgain;
     this.onGrid = onGrid;
@@ -43,7 +45,7 @@ export class PlacedPanel {
       make('div', { class: 'button-row' }, copy ? grid : null, button('Mark again', () => this.onMarkAgain())),
       make('dl', { class: 'facts' }, facts.flatMap(([name, value]) => [make('dt', {}, name), make('dd', {}, value)])),
       placement.fit.statements.map((/** @type {string} */ words) => make('p', { class: isWarning(words) ? 'message-warn' : 'message-info' }, words)),
-      make('p', { class: 'hint' }, 'Outlines drawn over this picture state its error; a comparison adds it to the error of the drawing.'));
+      make('p', { class: 'hint' }, this.isHistoric ? 'The error says how surely a place is found on it. No size, length or area is taken from it.' : 'Outlines drawn over this picture state its error; a comparison adds it to the error of the drawing.'));
   }
 
   /** @private @param {any} job */
