@@ -70,6 +70,7 @@ PURE_MODULES = [
     "survey.watch.light_dose",
     "survey.watch.psychrometrics",
     "survey.watch.regression",
+    "survey.watch.risk",
     "survey.watch.salts",
     "survey.watch.spans",
     "survey.watch.stand_off",
