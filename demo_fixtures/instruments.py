@@ -15,7 +15,7 @@ from demo_fixtures import climate, shaking
 from demo_fixtures.climate import DAY_S, Floats, moment_s
 from demo_fixtures.clock import DEMO_NOW
 from demo_fixtures.logger_text import Column, Dialect, logger_text
-from demo_fixtures.phases import VIBRATION_EVENT
+from demo_fixtures.phases import DEMO_PHASES, VIBRATION_EVENT
 
 LOCAL_ZONE = "Europe/London"
 NOW_S = DEMO_NOW.timestamp()
@@ -156,7 +156,7 @@ K2 = DemoInstrument(
         ],
         "height_in": 214.0, "place": "Across the crack on bare plaster, nothing glued to paint",
         "silence_s": 864_000, "time": {"zone": LOCAL_ZONE}, "from_on": "2026-02-23",
-        "note": "Read by eye with the wall's temperature, Mondays, Wednesdays and Fridays.",
+        "note": "Read by eye with the wall's temperature: daily before the works, then three times a week.",
     },
     {"Width mm": "width", "Wall °F": "wall"},
     Dialect("Read at", "%d/%m/%Y %H:%M", delimiter=";", decimal=",", zone=LOCAL_ZONE, newline="\n"),
@@ -265,12 +265,13 @@ def _crack() -> tuple[Floats, list[tuple[Floats, int]]]:
     weekday = (np.floor(days / DAY_S).astype(int) + 3) % 7
     noise = _noise("K2")
     minutes = noise.integers(0, 25, days.size) * 60.0
-    times = (days + 8.1 * 3600.0 + minutes)[np.isin(weekday, (0, 2, 4))]
+    before = (days < moment_s(DEMO_PHASES[0].starts_on)) & (weekday < 5)  # every working day
+    times = (days + 8.1 * 3600.0 + minutes)[before | np.isin(weekday, (0, 2, 4))]
     times = times[times < NOW_S - DAY_S / 2]
-    wall_c = climate.cold_corner_c(times) + 0.6 * np.sin(times / DAY_S)
+    wall_c = climate.cold_corner_c(times) + 1.6 * np.sin(0.9 * times / DAY_S)  # the sun outside
     stepped = CRACK_STEP_MM * (times > moment_s(VIBRATION_EVENT.on, 10.7))
     width = 0.425 + CRACK_PER_K_MM * (wall_c - 15.6) + stepped
-    width = width + noise.normal(0, 0.012, times.size)
+    width = width + noise.normal(0, 0.006, times.size)
     return times, [(np.round(width, 2), 2), (_f(wall_c), 1)]
 
 

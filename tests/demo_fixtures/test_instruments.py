@@ -12,6 +12,7 @@ import pytest
 
 from demo_fixtures import climate, shaking
 from demo_fixtures.climate import moment_s
+from demo_fixtures.hand_readings import hand_readings
 from demo_fixtures.instruments import INSTRUMENTS, logger_files
 from survey.watch.psychrometrics import dew_point_c
 
@@ -139,3 +140,31 @@ def test_humidity_and_temperature_stay_in_the_range_of_a_building():
         assert climate.air_c(year, deck).max() * F_PER_K + 32 < 80
         assert climate.air_rh_pct(year, deck).min() > 25
         assert climate.air_rh_pct(year, deck).max() < 97
+
+
+def test_the_crack_breathes_as_the_story_says_and_stepped_at_the_red_event():
+    # source: story 6 of the trade: −0.006 mm/°F, which is −0.0108 mm/°C
+    text = next(file.data.decode() for one, file in logger_files() if one.code == "K2")
+    table = [[cell.replace(",", ".") for cell in row] for row in rows(text, ";")[1:]]
+    at = [datetime.strptime(row[0], "%d/%m/%Y %H:%M").replace(tzinfo=UTC) for row in table]
+    width, wall_f = (np.array([float(row[column]) for row in table]) for column in (1, 2))
+    after = np.array([moment > datetime(2026, 7, 21, 12, tzinfo=UTC) for moment in at])
+    before_works = np.array([moment < datetime(2026, 3, 16, tzinfo=UTC) for moment in at])
+
+    per_f, _ = np.polyfit(wall_f[~after], width[~after], 1)
+    left = width - per_f * wall_f
+
+    assert per_f == pytest.approx(-0.006, abs=0.0005)
+    assert left[after].mean() - left[~after].mean() == pytest.approx(0.045, abs=0.005)
+    assert before_works.sum() >= 10
+
+
+def test_dust_settles_faster_while_the_kerb_and_the_floor_are_broken_out():
+    readings = next(found for body, found in hand_readings() if body["code"] == "D2")
+    read = {datetime.fromtimestamp(at, UTC).date(): value for at, _, value in readings if value > 0}
+
+    usual = np.median([value for day, value in read.items() if day <= date(2026, 3, 16)])
+
+    assert read[date(2026, 7, 20)] > 3 * usual
+    assert read[date(2026, 11, 16)] > 2 * usual
+    assert read[date(2026, 10, 26)] < 2 * usual
