@@ -59,6 +59,7 @@ PURE_MODULES = [
     "survey.walls.rings",
     "survey.walls.telephone_numbers",
     "survey.watch.alarms",
+    "survey.watch.clash_calendar",
     "survey.watch.climate_band",
     "survey.watch.climate_days",
     "survey.watch.colour_change",

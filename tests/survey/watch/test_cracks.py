@@ -98,7 +98,7 @@ def test_the_interval_is_no_narrower_than_another_program_gives():
 
     assert isinstance(found, CrackTrend)
     assert found.mm_per_year == pytest.approx(theirs.params[1])
-    assert found.thermal.error_mm_per_c > sm.OLS(width, design).fit().bse[2]
+    assert found.thermal.error_mm_per_c > 1.1 * sm.OLS(width, design).fit().bse[2]
     assert found.high_mm_per_year - found.low_mm_per_year >= np.ptp(theirs.conf_int()[1]) - 1e-12
 
 
