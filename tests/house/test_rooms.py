@@ -70,6 +70,7 @@ PURE_MODULES = [
     "survey.watch.hours",
     "survey.watch.light_dose",
     "survey.watch.psychrometrics",
+    "survey.watch.quantities",
     "survey.watch.regression",
     "survey.watch.risk",
     "survey.watch.salts",
