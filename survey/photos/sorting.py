@@ -145,12 +145,13 @@ def sort_frames(
             unsorted += [Unsorted(one.key, one.name, why) for one in by_camera[camera]]
             continue
         runs = _runs(by_camera[camera])
+        set_back = _after_clock_went_back(by_camera[camera])
         clocks += [
             Clock(camera, round(run.ahead_s, 1), len(run.shown), run.shown[0].slate.at)
             for run in runs
         ]
         for frame in sorted(by_camera[camera], key=_in_order):
-            found = _place(frame, runs, foreign)
+            found = _place(frame, runs, foreign, set_back=frame.key in set_back)
             (placed if isinstance(found, Placed) else unsorted).append(found)  # type: ignore[arg-type]
     return Sorting(tuple(placed), tuple(unsorted), _without_frames(placed), tuple(clocks))
 
@@ -174,7 +175,9 @@ class _Foreign:
         return ""
 
 
-def _place(frame: Frame, runs: Sequence[_Run], foreign: _Foreign) -> Placed | Unsorted:
+def _place(
+    frame: Frame, runs: Sequence[_Run], foreign: _Foreign, *, set_back: bool
+) -> Placed | Unsorted:
     """Return the slate of one frame of a camera, or why there is none."""
     assert frame.clock is not None
     if frame.slates:
@@ -186,7 +189,7 @@ def _place(frame: Frame, runs: Sequence[_Run], foreign: _Foreign) -> Placed | Un
     if not runs:
         which = f"the camera {frame.camera}" if frame.camera else "a camera without a name"
         return Unsorted(frame.key, frame.name, f"No slate by {which} was found.")
-    by_time = _fitting(frame, runs)
+    by_time = _fitting(frame, runs, set_back=set_back)
     fitting = _by_counter(frame, by_time, runs)
     if not fitting:
         why = "Its time fits between no two slates."
@@ -246,10 +249,29 @@ def _runs(frames: Sequence[Frame]) -> list[_Run]:
     return [_Run(tuple(sorted(run, key=lambda one: (one.clock, one.name)))) for run in runs]
 
 
-def _fitting(frame: Frame, runs: Sequence[_Run]) -> list[tuple[_Shown | None, datetime]]:
+def _after_clock_went_back(frames: Sequence[Frame]) -> set[str]:
+    """Return the frames whose clock, by the camera's count, was set back since their last slate."""
+    counted = [(*_counted(frame.name), frame) for frame in frames]
+    if len({before for before, _, _ in counted}) != 1:
+        return set()
+    rising = [(number, frame) for _, number, frame in counted if number is not None]
+    found: set[str] = set()
+    back, latest = False, None
+    for _, frame in sorted(rising, key=lambda one: one[0]):
+        back = not frame.slates and (back or bool(latest and frame.clock and frame.clock < latest))
+        latest = frame.clock
+        if back:
+            found.add(frame.key)
+    return found
+
+
+def _fitting(
+    frame: Frame, runs: Sequence[_Run], *, set_back: bool
+) -> list[tuple[_Shown | None, datetime]]:
     """Return each slate that the frame may follow, with the moment that this would make.
 
-    Under a run's distance of clocks the frame must lie between the slates of its neighbours.
+    Under a run's distance of clocks the frame must lie between the slates of its neighbours. One
+    whose clock was set back since its slate does not keep that slate's distance.
     """
     assert frame.clock is not None
     slack = timedelta(seconds=SLATE_STEP_S)
@@ -264,7 +286,8 @@ def _fitting(frame: Frame, runs: Sequence[_Run]) -> list[tuple[_Shown | None, da
             continue
         order = [(one.clock, one.name) for one in run.shown]
         at = bisect_right(order, (frame.clock, frame.name))
-        found.append((run.shown[at - 1] if at else before, moment))
+        if not (at and set_back):
+            found.append((run.shown[at - 1] if at else before, moment))
     return found
 
 

@@ -279,6 +279,9 @@ def test_only_the_edge_that_grew_is_drawn(page, hand):
     assert len(untouched) >= len(ring) / 2
 
 
+RECTANGLES = "buttons => buttons.map((button) => button.getBoundingClientRect().toJSON())"
+
+
 @pytest.mark.parametrize("size_px", [(1180, 820), (820, 1180)])
 def test_controls_are_large_enough_for_a_glove(page, hand, size_px):
     page.set_viewport_size({"width": size_px[0], "height": size_px[1]})
@@ -287,8 +290,9 @@ def test_controls_are_large_enough_for_a_glove(page, hand, size_px):
     for state in ("drawing", "closed"):
         if state == "closed":
             page.get_by_role("button", name="Close outline").click()
+        expect(page.get_by_role("button", name="Put down outline")).to_be_visible()
         boxes = page.locator("#deck-main .button, #deck-panel .button, #deck-others .button")
-        sizes[state] = [boxes.nth(index).bounding_box() for index in range(boxes.count())]
+        sizes[state] = boxes.evaluate_all(RECTANGLES)  # of one moment: controls are drawn anew
     main = page.locator("#deck-main .button").count()
     page.set_viewport_size({"width": 1180, "height": 820})
 

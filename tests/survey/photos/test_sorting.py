@@ -275,6 +275,14 @@ def test_a_frame_whose_number_and_time_disagree_is_left_unsorted():
     assert "the number in its name fit different slates" in why(sorting)["DSC_0007.JPG"]
 
 
+def test_a_frame_behind_one_whose_clock_was_set_back_does_not_keep_the_slate_s_distance():
+    """An hour after the slate the clock shows the slate's time once more."""
+    names = [f"DSC_{number:04}.JPG" for number in range(1, 4)]
+    sorting = sort(shown(1, "C17", 0, name=names[0]), frame(names[1], -2400), frame(names[2], 60))
+
+    assert names[2] in why(sorting)
+
+
 @given(days(jumps=st.sampled_from([-HOUR_S, HOUR_S, -7 * HOUR_S, 300.0])))
 def test_no_frame_is_placed_wrongly_where_a_counting_camera_s_clock_jumps(day):
     frames, truth = day
