@@ -9,6 +9,7 @@ urlpatterns = [
     path("", include("survey.record.urls")),
     path("", include("survey.treatments.urls")),
     path("", include("survey.photos.urls")),
+    path("", include("survey.watch.urls")),
     path("", include("survey.compare.urls")),
     path("", include("survey.report.urls")),
     path("", include("survey.jobs.urls")),

@@ -9,7 +9,8 @@ class WatchConfig(AppConfig):
 
     def ready(self) -> None:
         from survey.ledger.kinds import register
+        from survey.watch.applies_kind import PROJECTION as APPLIES
         from survey.watch.bodies import PROJECTIONS
 
-        for projection in PROJECTIONS:
+        for projection in (*PROJECTIONS, APPLIES):
             register(projection)

@@ -111,6 +111,7 @@ TABLE = {
     ("photos:pairs", "POST"): WORKERS,
     ("photos:pair", "GET"): MEMBERS,
     ("photos:pair_again", "POST"): WORKERS,
+    ("watch:overview", "GET"): MEMBERS,
     ("compare:choose", "GET"): MEMBERS,
     ("compare:result", "GET"): MEMBERS,
     ("compare:decide", "POST"): WORKERS,

@@ -1,0 +1,40 @@
+"""How templates print readings of the watch; the wording lives in survey.watch.quantities."""
+
+from django import template
+
+from survey.watch.quantities import from_canonical, quantity_of
+from survey.watch.quantities import shown as shown_in_both
+from survey.watch.units import celsius_difference_to_fahrenheit, celsius_to_fahrenheit
+
+register = template.Library()
+
+
+@register.filter
+def shown(value: float | None, quantity: str) -> str:
+    """Print a reading of the unit of account in every unit that people use; nothing for none."""
+    return "" if value is None else shown_in_both(float(value), quantity)
+
+
+@register.filter
+def in_unit(value: float | None, quantity_and_unit: str) -> float | None:
+    """Return a reading in another unit, such as `|in_unit:"particle-velocity in/s"`."""
+    quantity, _, unit = quantity_and_unit.partition(" ")
+    return None if value is None else float(from_canonical(value, quantity, unit))
+
+
+@register.filter
+def in_f(temperature_c: float | None) -> float | None:
+    """Return a temperature in °F."""
+    return None if temperature_c is None else float(celsius_to_fahrenheit(temperature_c))
+
+
+@register.filter
+def difference_in_f(difference_k: float | None) -> float | None:
+    """Return a difference of temperatures in °F; no 32 is added."""
+    return None if difference_k is None else float(celsius_difference_to_fahrenheit(difference_k))
+
+
+@register.filter
+def quantity_words(quantity: str) -> str:
+    """Return what people call a quantity."""
+    return quantity_of(quantity).words
