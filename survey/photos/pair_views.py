@@ -73,8 +73,9 @@ def _pairs_page(request: HttpRequest, wall: Wall, form: PairForm) -> HttpRespons
             context |= _choices(wall, form, lines)
         except PontataError as error:
             refuse(form, error, _FIELDS)
-    # A wall without pictures is no mistake of whoever asks.
-    status = 400 if form.pictured and form.errors else 200
+    # A wall without pictures is no mistake of whoever only looks.
+    mistaken = form.errors and (form.pictured or request.method == "POST")
+    status = 400 if mistaken else 200
     return render(request, "photos/pairs.html", context, status=status)
 
 

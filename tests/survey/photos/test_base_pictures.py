@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from gridmap.errors import InvalidInput
 from survey.ledger.drafts import Draft
 from survey.photos.base_pictures import base_pictures, shown_pct
 from survey.photos.orthophotos import mosaic_from_picture
@@ -126,3 +127,26 @@ def test_the_survey_page_is_given_the_pictures(survey, tmp_path):
 
     assert [picture["kind"] for picture in boot["pictures"]] == ["tiles"]
     assert len(base_pictures(survey)) == 1
+
+
+def test_a_historical_picture_lies_under_no_pen_and_becomes_no_mosaic(survey, tmp_path):
+    card = whole_photograph(survey, tmp_path)
+    survey.photographs.filter(pk=card.pk).update(role="historic")
+    card.refresh_from_db()
+
+    assert base_pictures(survey) == []
+    assert pictures_under(later(survey)) == []
+    with pytest.raises(InvalidInput, match="is a historical picture"):
+        mosaic_from_picture(survey, card, "Priya Lund")
+
+
+def test_a_placed_historical_picture_is_not_among_the_pictures_under_the_pen(survey):
+    old = {
+        "date_words": "about 1951",
+        "date_certainty": "probable",
+        "source": "a postcard",
+        "source_certainty": "certain",
+    }
+    take(survey, "C03", role="historic", historic=old)
+
+    assert pictures_under(survey) == []

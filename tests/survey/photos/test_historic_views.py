@@ -200,3 +200,10 @@ def test_a_wall_without_old_pictures_says_what_will_stand_there(worker, survey):
     page = worker.get(reverse("photos:historical", args=[survey.wall.slug]))
 
     assert "Take the first one in" in text_of(page)
+
+
+def test_the_page_that_places_it_says_that_nothing_is_measured_on_it(worker, postcard):
+    page = worker.get(one("place", postcard))
+
+    assert "Historical picture: nothing is measured on it." in text_of(page)
+    assert page.context["boot"]["photograph"]["is_historic"] is True

@@ -11,6 +11,7 @@ from survey.ledger.models import Blob, Entry
 from survey.photos import mosaicking
 from survey.photos.laying import blank, draw_cell, pieces_of
 from survey.photos.models import Mosaic
+from survey.photos.mosaic_kind import check_mosaic
 from survey.photos.mosaicking import ask_for_mosaic, lay_mosaic, lights_to_lay, run
 from survey.photos.pyramids import read_region
 from tests.support.factories import make_member, make_survey, make_wall
@@ -248,3 +249,39 @@ def test_a_resolution_beyond_what_can_be_made_is_refused(survey, px_per_in, word
 
     with pytest.raises(InvalidInput, match=words):
         ask_for_mosaic(survey, "normal", asked_by=None, px_per_in=px_per_in)
+
+
+def test_a_historical_picture_is_never_laid_into_a_mosaic(survey):
+    old = {
+        "date_words": "about 1951",
+        "date_certainty": "probable",
+        "source": "a postcard",
+        "source_certainty": "certain",
+    }
+    take(survey, "C03", role="historic", historic=old)
+
+    assert pieces_of(survey, "normal", "") == []
+    assert lights_to_lay(survey) == []
+    with pytest.raises(InvalidInput, match="no photograph normal light that is placed"):
+        lay(survey)
+
+
+def test_a_mosaic_that_names_a_historical_picture_as_a_piece_is_refused(survey):
+    take(survey, "C03")
+    mosaic = lay(survey)
+    card = take(
+        survey,
+        "C04",
+        role="historic",
+        historic={
+            "date_words": "about 1951",
+            "date_certainty": "probable",
+            "source": "a postcard",
+            "source_certainty": "certain",
+        },
+    )
+    body = {**mosaic.head.content, "version": 2}
+    body["pieces"] = [{**body["pieces"][0], "photograph": str(card.pk)}]
+
+    with pytest.raises(InvalidInput, match="is a historical picture, on which nothing is measured"):
+        check_mosaic(body, survey.logbook)

@@ -174,3 +174,20 @@ def test_a_key_that_no_picture_has_is_refused(surveys):
 
     with pytest.raises(InvalidInput, match="Choose again"):
         ask(*surveys, first="copy:nothing")
+
+
+def test_a_historical_picture_is_never_offered_for_a_pair(surveys):
+    before, after = surveys
+    old = {
+        "date_words": "about 1951",
+        "date_certainty": "probable",
+        "source": "a postcard",
+        "source_certainty": "certain",
+    }
+    take(before, frame(window(before), seed=1), "card.jpg", role="historic", historic=old)
+    take(after, frame(window(after), seed=2), "after.jpg")
+
+    with pytest.raises(InvalidInput, match="Survey B1 has no picture of C03 on the wall"):
+        ask(before, after)
+
+    assert not PicturePair.objects.exists()

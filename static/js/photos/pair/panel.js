@@ -6,7 +6,7 @@ import { answer, button, choiceRow, freshId, textField } from '../../shared/cont
 import { fill, make } from '../../shared/dom.js';
 import { post } from '../place/asking.js';
 import { TermChooser } from './chooser.js';
-import { answerWords, hintSize, leftWords, shownHints, strengthWord } from './words.js';
+import { answerWords, errorText, hintSize, leftWords, shownHints, strengthWord } from './words.js';
 
 /** @typedef {import('./words.js').Hint} Hint */
 
@@ -63,7 +63,7 @@ export class HintsPanel {
     const who = this.data.can_record ? null : make('p', { class: 'message-info' }, this.data.survey.is_open ? 'Your role sees hints and does not answer them.' : `Survey ${this.data.survey.code} is closed: its hints can be looked at, not answered.`);
     return [
       make('p', { class: 'hint' }, 'Hints, never findings: nothing enters the record by itself. About a third of faint losses are missed, so a place without a hint may have changed.'),
-      who, this.left,
+      make('p', { class: 'hint' }, `Laid on each other to ${errorText(this.data.quality.error_in)}; what that rests on stands below.`), who, this.left,
       smaller ? make('label', { class: 'check', for: box.id }, box, `Show ${smaller === 1 ? 'the one' : `the ${smaller}`} smaller than the error of the laying`) : null,
     ];
   }

@@ -5,7 +5,7 @@
 import { strengthWord } from './words.js';
 
 /** @typedef {import('./words.js').Hint} Hint */
-/** @typedef {'edge' | 'turns' | 'difference'} Way */
+/** @typedef {'edge' | 'turns' | 'difference' | 'beside'} Way */
 
 const CLOSEST_IN_PER_PX = 1 / 600;
 const LEAST_SHOWN_IN = 3;
@@ -13,6 +13,7 @@ const REACH_PX = 14;
 const LIGHT = '#FFFCF6';
 const DARK = '#211C17';
 const CHOSEN = '#9A3B20';
+const GAP_SHARE = 0.04; // of the width, between pictures that stand side by side
 const PADDING_PX = [56, 76, 44, 16];
 
 export class PairView {
@@ -30,6 +31,9 @@ export class PairView {
     this.projection = new ol.proj.Projection({ code: 'WALL:IN', units: 'pixels', extent: bounds_in, metersPerUnit: 0.0254 });
     this.before = this.pictureLayer(urls.before);
     this.after = this.pictureLayer(urls.after);
+    const step = (bounds_in[2] - bounds_in[0]) * (1 + GAP_SHARE);
+    this.bothBounds = [bounds_in[0], bounds_in[1], bounds_in[2] + step, bounds_in[3]];
+    this.beside = this.pictureLayer(urls.after, [bounds_in[0] + step, bounds_in[1], bounds_in[2] + step, bounds_in[3]]);
     this.difference = urls.difference ? this.pictureLayer(urls.difference) : null;
     this.hints = new ol.source.Vector();
     this.hintLayer = new ol.layer.Vector({ source: this.hints, style: hintStyles, declutter: true, updateWhileInteracting: true, updateWhileAnimating: true });
@@ -51,15 +55,15 @@ export class PairView {
   /** @private @param {HTMLElement} target */
   makeMap(target) {
     const [x0, y0, x1, y1] = this.bounds;
-    const view = new ol.View({ projection: this.projection, center: [(x0 + x1) / 2, (y0 + y1) / 2], resolution: (x1 - x0) / 600, minResolution: CLOSEST_IN_PER_PX, maxResolution: (x1 - x0) / 200, extent: this.bounds, constrainOnlyCenter: true, constrainResolution: false, enableRotation: false });
+    const view = new ol.View({ projection: this.projection, center: [(x0 + x1) / 2, (y0 + y1) / 2], resolution: (x1 - x0) / 600, minResolution: CLOSEST_IN_PER_PX, maxResolution: (x1 - x0) / 200, extent: this.difference ? this.bounds : this.bothBounds, constrainOnlyCenter: true, constrainResolution: false, enableRotation: false });
     const interactions = ol.interaction.defaults.defaults({ doubleClickZoom: false, altShiftDragRotate: false, pinchRotate: false, keyboard: true });
-    const pictures = [this.before, this.after, this.difference].filter((layer) => layer !== null);
+    const pictures = [this.before, this.after, this.beside, this.difference].filter((layer) => layer !== null);
     return new ol.Map({ target, view, interactions, controls: [], moveTolerance: 6, layers: [...pictures, this.hintLayer] });
   }
 
-  /** @private @param {string} url */
-  pictureLayer(url) {
-    return new ol.layer.Image({ source: new ol.source.ImageStatic({ url, projection: this.projection, imageExtent: this.bounds, interpolate: true }) });
+  /** @private @param {string} url @param {number[]} [bounds_in] */
+  pictureLayer(url, bounds_in = this.bounds) {
+    return new ol.layer.Image({ source: new ol.source.ImageStatic({ url, projection: this.projection, imageExtent: bounds_in, interpolate: true }) });
   }
 
   /** Draw the later picture at the right of the edge only. @private @param {any} event */
@@ -77,10 +81,13 @@ export class PairView {
 
   /** @param {Way} way */
   showWay(way) {
+    const isMoved = (way === 'beside') !== (this.way === 'beside');
     this.way = way;
-    this.before.setVisible(way === 'edge' || (way === 'turns' && this.shown === 'before'));
+    this.beside.setVisible(way === 'beside');
+    this.before.setVisible(way === 'edge' || way === 'beside' || (way === 'turns' && this.shown === 'before'));
     this.after.setVisible(way === 'edge' || (way === 'turns' && this.shown === 'after'));
     this.difference?.setVisible(way === 'difference');
+    if (isMoved) this.fit();
     this.map.render();
   }
 
@@ -113,7 +120,8 @@ export class PairView {
 
   fit() {
     this.map.updateSize();
-    this.map.getView().fit(this.bounds, { size: this.map.getSize(), padding: PADDING_PX });
+    const shown = this.way === 'beside' ? this.bothBounds : this.bounds;
+    this.map.getView().fit(shown, { size: this.map.getSize(), padding: PADDING_PX });
   }
 
   /** Come near a hint, with the wall around it. @param {Hint} hint */

@@ -29,15 +29,17 @@ export class Ways {
     this.turns = new Turns({ onShow: () => this.showTurn() });
     this.slider = /** @type {HTMLInputElement} */ (make('input', { type: 'range', class: 'pair-slider', id: freshId('edge'), min: 0, max: 100, step: 1, value: 50, oninput: () => this.moveEdge(Number(this.slider.value) / 100) }));
     this.changer = button('', () => this.turns.change(), { class: 'pair-changer' });
-    const choices = [{ value: 'edge', text: 'Sliding edge' }, { value: 'turns', text: 'Taking turns' }, ...(hasDifference ? [{ value: 'difference', text: 'Difference' }] : [])];
+    const choices = [{ value: 'edge', text: 'Sliding edge' }, { value: 'turns', text: 'Taking turns' }, hasDifference ? { value: 'difference', text: 'Difference' } : { value: 'beside', text: 'Side by side' }];
+    // Pictures that could not be laid on each other stand side by side at first.
+    const first = hasDifference ? 'edge' : 'beside';
     const outlines = make('button', { type: 'button', class: 'button', 'aria-pressed': 'true', onclick: () => {
       const isShown = outlines.getAttribute('aria-pressed') !== 'true';
       outlines.setAttribute('aria-pressed', String(isShown));
       view.showOutlines(isShown);
     } }, 'Hints drawn');
-    fill(parts.tools, choiceRow({ label: 'Show by', quiet: true, choices, value: 'edge', required: true, onChange: (way) => this.choose(/** @type {Way} */ (way)) }), hasHints ? outlines : null);
+    fill(parts.tools, choiceRow({ label: 'Show by', quiet: true, choices, value: first, required: true, onChange: (way) => this.choose(/** @type {Way} */ (way)) }), hasHints ? outlines : null);
     this.holdEdge();
-    this.choose('edge');
+    this.choose(first);
   }
 
   /** @param {KeyboardEvent} event of the map */
@@ -68,6 +70,7 @@ export class Ways {
   /** @private @param {Way} way */
   controls(way) {
     if (way === 'edge') return [make('label', { for: this.slider.id }, 'Edge'), this.slider];
+    if (way === 'beside') return [make('p', {}, 'Before at the left, after at the right, at one scale; both move together.')];
     if (way === 'difference') {
       return [make('span', { class: 'pair-shades', 'aria-hidden': 'true' }), make('p', {}, 'White: no difference in one light. Black: colour differs by 25 or more (CIEDE2000). An even middle grey: not seen in both.')];
     }
