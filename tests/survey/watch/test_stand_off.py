@@ -155,6 +155,15 @@ def test_a_site_that_carries_farther_than_the_equation_lengthens_by_its_own_slop
     assert found.sufficient
 
 
+def test_beyond_the_farthest_blow_the_sites_own_slope_reaches_farther():
+    blows = [Blow(d, 4.0 / d) for d in (20.0, 40.0, 80.0)]
+
+    found = judge_trial(blows, ppv_at_25_ft_in_s=0.089, limit_in_s=0.02)
+
+    # source: 4.0 / 0.02 = 200 ft, worked by hand; FTA's slope through the blow at 80 ft gives 147
+    assert found.allowed_ft == pytest.approx(200.0)
+
+
 @given(
     blows=st.lists(
         st.tuples(st.sampled_from([12.0, 20.0, 35.0, 60.0]), st.floats(0.001, 2.0)),

@@ -164,6 +164,19 @@ def test_a_zigzag_does_not_make_a_trend_look_surer():
     assert (found.slope.low, found.slope.high) == pytest.approx((plain.low, plain.high))
 
 
+@pytest.mark.parametrize(("memory", "most"), [(0.0, 0.08), (0.3, 0.09), (0.6, 0.10)])
+def test_a_series_without_a_trend_is_seldom_said_to_have_one(memory, most):
+    """At 95 % confidence about one in twenty; by Hamed & Rao alone one in five at 0.6."""
+    rng = np.random.default_rng(29)
+    shown = 0
+    for _ in range(300):
+        noise = scipy.signal.lfilter([1], [1, -memory], rng.normal(0, 1, 110))[50:]
+        found = trend(np.arange(60) * MONTH_S, noise, unit="mm")
+        shown += found.statement.startswith("A trend")
+
+    assert shown / 300 <= most
+
+
 def test_serial_correlation_widens_the_interval():
     rng = np.random.default_rng(11)
     noise = scipy.signal.lfilter([1], [1, -0.8], rng.normal(0, 1, 120))
