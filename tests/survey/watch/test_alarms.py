@@ -114,6 +114,14 @@ def test_a_pause_under_the_hold_joins_two_runs():
     ]
 
 
+def test_a_pause_as_long_as_the_hold_ends_an_exceedance():
+    times, values = np.arange(4.0) / 2, [0.06, 0, 0, 0.06]
+
+    findings = find_exceedances(times, values, VIBRATION, interval_s=0.5, hold_s=1.0)
+
+    assert [(one.start_s, one.end_s) for one in findings.episodes] == [(0.0, 0.5), (1.5, 1.5)]
+
+
 def test_a_silence_is_never_joined_over():
     times, values = [0.0, 1, 2, 60, 61], [0, 0, 0.06, 0.06, 0]
 

@@ -83,6 +83,14 @@ def test_the_frequency_of_a_sine_is_its_own(hz, phase):
     assert found == pytest.approx(hz, rel=0.02)
 
 
+def test_a_blow_the_other_way_round_is_as_strong():
+    one = judge(BLOW, rate_hz=RATE_HZ, curve=LINE_3)
+    other = judge(-BLOW, rate_hz=RATE_HZ, curve=LINE_3)
+
+    assert [a.peak_mm_s for a in one.axes] == [a.peak_mm_s for a in other.axes]
+    assert [a.at_s for a in one.axes] == [a.at_s for a in other.axes]
+
+
 def test_the_frequency_agrees_with_a_spectrum():
     rng = np.random.default_rng(1936)
     for hz in rng.uniform(8, 60, 20):
@@ -185,6 +193,12 @@ def test_events_and_exposure_of_two_blows_and_a_silence():
     assert [(span.start_s, span.end_s) for span in found.unknown] == [(40.0, 50.0)]
     assert found.statement.startswith("2 events, 2.5 s in all, at or above 1.27 mm/s")
     assert "No cumulative dose" in found.statement
+
+
+def test_one_reading_stands_for_its_interval():
+    found = exposure([0.0, 10.0, 20.0], [0.0, 0.0, 2.0], amber_mm_s=1.0, interval_s=10.0)
+
+    assert (found.exposure_s, found.longest_s) == (10.0, 10.0)
 
 
 @given(st.lists(st.floats(-3, 3), min_size=2, max_size=80))
