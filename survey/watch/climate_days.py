@@ -5,11 +5,13 @@ heard; its unknown hours are said beside them and may hide larger ones. No Djang
 """
 
 from dataclasses import dataclass
+from datetime import datetime
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from survey.watch.climate_band import DailyRange, daily_ranges, running_range
+from survey.watch.hours import moment_of
 from survey.watch.psychrometrics import condensation_margin_c, dew_point_c
 from survey.watch.spans import (
     MOST_MISSED,
@@ -64,6 +66,11 @@ class DayOfAir:
     dew_c: DailyRange
     change_24h_rh_pct: float | None
     margin_least_c: float | None
+
+    @property
+    def at(self) -> datetime:
+        """The midnight at which the day begins."""
+        return moment_of(self.day.start_s)
 
     @property
     def unknown_h(self) -> float:

@@ -5,12 +5,13 @@ Reads the newest block of each channel only, so that a year of readings costs no
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from uuid import UUID
 
 import numpy as np
 from django.db.models import Exists, OuterRef
 
+from survey.watch.blocks import moment_of_us, unpack
 from survey.watch.models import ReadingBlock, ReadingsImport
 
 
@@ -46,10 +47,9 @@ def last_readings(instruments: Iterable[UUID]) -> Mapping[tuple[UUID, str], Last
 
 
 def _last_number(block: ReadingBlock) -> LastReading | None:
-    values = np.frombuffer(block.values, dtype="<f8")
+    times, values = unpack(block.times, block.values)
     there = np.flatnonzero(~np.isnan(values))
     if there.size == 0:
         return None
-    at_us = int(np.frombuffer(block.times, dtype="<i8")[there[-1]])
-    at = datetime.fromtimestamp(at_us / 1e6, UTC)
+    at = moment_of_us(int(times[there[-1]]))
     return LastReading(block.channel, at, float(values[there[-1]]))

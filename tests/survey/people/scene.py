@@ -199,6 +199,7 @@ class Scene:
             "mosaic": self.mosaic,
             "pair": self.pair.pk,
             "key": "hint",
+            "what": "salt-cycles",
             "z": 0,
             "x": 0,
             "y": 0,

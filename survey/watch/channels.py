@@ -1,0 +1,58 @@
+"""Which channels of a wall read a quantity, and what did they read, in its one unit of account?"""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from gridmap.models import Wall
+from survey.watch.models import Instrument
+from survey.watch.quantities import to_canonical
+from survey.watch.series import series
+from survey.watch.spans import Floats
+from survey.watch.units import fahrenheit_difference_to_celsius
+
+MICROSECONDS = 1e6
+EARLIEST = datetime(1900, 1, 1, tzinfo=UTC)  # before every reading
+
+
+@dataclass(frozen=True)
+class ChannelOf:
+    """One channel of an instrument; `error` is its standard uncertainty in the unit of account."""
+
+    instrument: Instrument
+    name: str
+    quantity: str
+    unit: str
+    axis: str
+    error: float | None
+
+
+def channels_of(wall: Wall, *quantities: str) -> list[ChannelOf]:
+    """Return the channels of a wall that read one of these quantities, by instrument's code."""
+    return [
+        ChannelOf(
+            instrument=row,
+            name=channel["name"],
+            quantity=channel["quantity"],
+            unit=channel["unit"],
+            axis=channel.get("axis") or "",
+            error=_error(channel.get("error"), channel["quantity"], channel["unit"]),
+        )
+        for row in Instrument.objects.filter(wall=wall).select_related("wall")
+        for channel in row.channels
+        if channel["quantity"] in quantities
+    ]
+
+
+def heard_between(channel: ChannelOf, start: datetime, end: datetime) -> tuple[Floats, Floats]:
+    """Return times [s UTC] and readings of a channel, in the quantity's unit of account."""
+    found = series(channel.instrument, channel.name, start, end)
+    values = to_canonical(found.values, channel.quantity, channel.unit)
+    return found.times_us / MICROSECONDS, values
+
+
+def _error(stated: float | None, quantity: str, unit: str) -> float | None:
+    if stated is None:
+        return None
+    if unit == "°F":  # an error is a difference: no 32 is taken off
+        return float(fahrenheit_difference_to_celsius(stated))
+    return float(to_canonical(stated, quantity, unit))

@@ -1,0 +1,215 @@
+"""What is the air by the wall like, and how near is the wall to being wetted by it?
+
+Chooses the instruments and pairs each air logger with the surfaces read on its deck; the numbers
+come from the pure modules.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+
+from gridmap.errors import NotFound
+from gridmap.models import Wall
+from survey.watch.channels import EARLIEST, ChannelOf, channels_of, heard_between
+from survey.watch.climate_days import Air, DayOfAir, air_of, days_of_air
+from survey.watch.hours import midnights_s, moment_of
+from survey.watch.models import Instrument
+from survey.watch.periods import Period
+from survey.watch.psychrometrics import (
+    SensorErrors,
+    absolute_humidity_g_m3,
+    margin_error_c,
+    margin_statement,
+    mixing_ratio_g_kg,
+    surface_humidity_rh_pct,
+)
+from survey.watch.spans import Span
+
+# Taken where an instrument's entry states none.  # common limits for heritage loggers, from memory
+USUAL_ERROR = {"air-temperature": 0.5, "relative-humidity": 3.0, "surface-temperature": 0.5}
+USUAL_INTERVAL_S = 900.0
+
+
+@dataclass(frozen=True)
+class Surface:
+    """A surface beside an air logger, with the margin to condensation."""
+
+    channel: ChannelOf
+    air: Air
+    errors: SensorErrors
+
+    @property
+    def name(self) -> str:
+        """Where the surface is: the instrument and its cell."""
+        cell = self.channel.instrument.cell
+        return f"{self.channel.instrument.code}{f', {cell}' if cell else ''}"
+
+    @property
+    def least_margin_c(self) -> float:
+        """The smallest margin of the period [°C]; NaN where none is known."""
+        margin = self.air.margin_c
+        known = margin is not None and not np.isnan(margin).all()
+        return float(np.nanmin(margin)) if known and margin is not None else float("nan")
+
+
+@dataclass(frozen=True)
+class SurfaceNow:
+    """A surface at the last moment at which air and surface were read together."""
+
+    name: str
+    at: datetime
+    surface_c: float
+    humidity_rh_pct: float
+    statement: str
+
+
+@dataclass(frozen=True)
+class AirNow:
+    """The air at the last moment at which it was read."""
+
+    at: datetime
+    air_c: float
+    humidity_rh_pct: float
+    dew_c: float
+    absolute_g_m3: float
+    mixing_g_kg: float
+
+
+@dataclass(frozen=True)
+class Climate:
+    """One air logger's climate over a period."""
+
+    instrument: Instrument
+    air: Air
+    surfaces: Sequence[Surface]
+    days: Sequence[DayOfAir]
+    interval_s: float
+
+    @property
+    def nearest(self) -> Surface | None:
+        """The surface that came nearest to its dew point."""
+        known = [one for one in self.surfaces if not np.isnan(one.least_margin_c)]
+        return min(known, key=lambda one: one.least_margin_c, default=None)
+
+
+def air_loggers(wall: Wall) -> list[Instrument]:
+    """Return the instruments that read air temperature and humidity, those on a deck first."""
+    by_id: dict[object, tuple[Instrument, set[str]]] = {}
+    for channel in channels_of(wall, "air-temperature", "relative-humidity"):
+        held = by_id.setdefault(channel.instrument.pk, (channel.instrument, set()))
+        held[1].add(channel.quantity)
+    both = [row for row, quantities in by_id.values() if len(quantities) == 2]
+    return sorted(both, key=lambda row: (not row.deck, row.deck, row.code))
+
+
+def chosen_logger(wall: Wall, code: str | None) -> Instrument | None:
+    """Return the air logger of that code, or the first one; None where there is none."""
+    loggers = air_loggers(wall)
+    if not code:
+        return loggers[0] if loggers else None
+    for row in loggers:
+        if row.code == code:
+            return row
+    raise NotFound(f"No air logger of this wall is called {code!r}.")
+
+
+def climate_of(instrument: Instrument, period: Period) -> Climate:
+    """Return the climate that one air logger wrote down within a period."""
+    wall = instrument.wall
+    own = {one.quantity: one for one in _of_instrument(wall, instrument)}
+    interval_s = instrument.interval_s or USUAL_INTERVAL_S
+    watched = Span(period.start.timestamp(), period.end.timestamp())
+    temperature, humidity = own["air-temperature"], own["relative-humidity"]
+    pair = [heard_between(one, period.start, period.end) for one in (temperature, humidity)]
+    air = air_of(pair[0], pair[1], interval_s=interval_s, watched=watched)
+    surfaces = []
+    for channel in _surfaces_beside(wall, instrument):
+        read = heard_between(channel, period.start, period.end)
+        if read[0].size:
+            with_surface = air_of(
+                pair[0], pair[1], interval_s=interval_s, surface=read, watched=watched
+            )
+            surfaces.append(Surface(channel, with_surface, _errors(temperature, humidity, channel)))
+    found = Climate(instrument, air, surfaces, (), interval_s)
+    shown = found.nearest.air if found.nearest else air
+    days = days_of_air(
+        shown, day_starts_s=midnights_s(period.first, period.last), interval_s=interval_s
+    )
+    return Climate(instrument, air, surfaces, days, interval_s)
+
+
+def air_now(climate: Climate) -> AirNow | None:
+    """Return the last known state of the air in the period."""
+    air = climate.air
+    if air.times_s.size == 0:
+        return None
+    warm, damp = float(air.air_c[-1]), float(air.humidity_rh_pct[-1])
+    return AirNow(
+        at=moment_of(float(air.times_s[-1])),
+        air_c=warm,
+        humidity_rh_pct=damp,
+        dew_c=float(air.dew_c[-1]),
+        absolute_g_m3=float(absolute_humidity_g_m3(warm, damp)),
+        mixing_g_kg=float(mixing_ratio_g_kg(warm, damp)),
+    )
+
+
+def surfaces_now(climate: Climate) -> list[SurfaceNow]:
+    """Return each surface at the last moment at which it and the air were read together."""
+    found = []
+    for surface in climate.surfaces:
+        margin = surface.air.margin_c
+        if margin is None or np.isnan(margin).all():
+            continue
+        at = int(np.flatnonzero(~np.isnan(margin))[-1])
+        held = surface.air
+        assert held.surface_c is not None
+        warm, damp, wall_c = (
+            float(values[at]) for values in (held.air_c, held.humidity_rh_pct, held.surface_c)
+        )
+        error = float(margin_error_c(warm, damp, errors=surface.errors))
+        found.append(
+            SurfaceNow(
+                name=surface.name,
+                at=moment_of(float(held.times_s[at])),
+                surface_c=wall_c,
+                humidity_rh_pct=float(surface_humidity_rh_pct(warm, damp, wall_c)),
+                statement=margin_statement(float(margin[at]), error),
+            )
+        )
+    return found
+
+
+def whole_air(instrument: Instrument, until: datetime) -> Air:
+    """Return all that an air logger ever wrote down."""
+    own = {one.quantity: one for one in _of_instrument(instrument.wall, instrument)}
+    pair = [
+        heard_between(own[name], EARLIEST, until)
+        for name in ("air-temperature", "relative-humidity")
+    ]
+    return air_of(pair[0], pair[1], interval_s=instrument.interval_s or USUAL_INTERVAL_S)
+
+
+def _of_instrument(wall: Wall, instrument: Instrument) -> list[ChannelOf]:
+    found = channels_of(wall, "air-temperature", "relative-humidity")
+    return [one for one in found if one.instrument.pk == instrument.pk]
+
+
+def _surfaces_beside(wall: Wall, instrument: Instrument) -> list[ChannelOf]:
+    """Return the surfaces read by the instrument itself or by another on its deck."""
+    return [
+        one
+        for one in channels_of(wall, "surface-temperature")
+        if one.instrument.pk == instrument.pk
+        or (instrument.deck and one.instrument.deck == instrument.deck)
+    ]
+
+
+def _errors(temperature: ChannelOf, humidity: ChannelOf, surface: ChannelOf) -> SensorErrors:
+    air_c, rh_pct, surface_c = (
+        one.error if one.error is not None else USUAL_ERROR[one.quantity]
+        for one in (temperature, humidity, surface)
+    )
+    return SensorErrors(air_c=air_c, humidity_rh_pct=rh_pct, surface_c=surface_c)
