@@ -131,6 +131,8 @@ export class HintsPanel {
     const input = /** @type {HTMLInputElement} */ (field.querySelector('input'));
     const error = /** @type {HTMLElement} */ (field.querySelector('.field-error'));
     const needed = (/** @type {string} */ text) => { if (!text.trim()) throw new Error('Say in a few words why the hint is dismissed; nothing was sent.'); };
+    // The error goes while one types: if it went when the field is left, the button would move away under the finger.
+    input.addEventListener('input', () => { if (input.value.trim()) answer(input, error, needed); });
     const send = () => {
       answer(input, error, needed);
       if (input.value.trim()) void this.send(hint, 'dismissal', { reason: input.value });
