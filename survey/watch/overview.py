@@ -141,7 +141,7 @@ def _hearing(row: Instrument, last_at: datetime | None, at: datetime) -> Hearing
 def _channel_now(channel: Mapping[str, Any], last: LastReading | None) -> ChannelNow:
     quantity, value = channel["quantity"], ""
     if last is not None:
-        value = shown(to_canonical(last.value, quantity, channel["unit"]), quantity)
+        value = shown(float(to_canonical(last.value, quantity, channel["unit"])), quantity)
     return ChannelNow(
         name=channel["name"],
         quantity=quantity,
