@@ -92,7 +92,11 @@ A1 = DemoInstrument(
 A2 = DemoInstrument(
     {
         "code": "A2", "name": "Air and corner logger, deck 2", "deck": "2", "cell": "B38",
-        "channels": [*AIR, _channel("corner", "surface-temperature", "°F", error=0.5)],
+        "channels": [
+            _channel("air", "air-temperature", "°F", error=0.9),
+            _channel("rh", "relative-humidity", "%", error=3.0),
+            _channel("corner", "surface-temperature", "°F", error=0.9),
+        ],
         "height_in": 232.0, "place": "Probe on plain plaster beside the paint, coldest corner",
         "serial": "40118", "interval_s": 900, "silence_s": 86_400, "time": {"offset_min": 0},
         "calibration": _calibrated(12), "from_on": "2026-02-23",

@@ -27,7 +27,7 @@ class AppliesForm(NamedForm):
         label="Grounds",
         max_length=LONGEST_NOTE,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="For salts: sample, place, method and laboratory",
+        help_text="Sample, place, method and laboratory",
     )
     salts = forms.MultipleChoiceField(
         label="Salts identified",
@@ -41,6 +41,7 @@ class AppliesForm(NamedForm):
         self.what = what
         if what != SALT_CYCLES:
             del self.fields["salts"]
+            self.fields["why"].help_text = "Why a method of other materials serves this wall"
 
     def body(self, at: str) -> dict[str, Any]:
         """Return the entry's body, with the moment at which it is stated."""

@@ -10,7 +10,6 @@ from survey.watch.series import series
 from survey.watch.spans import Floats
 from survey.watch.units import fahrenheit_difference_to_celsius
 
-MICROSECONDS = 1e6
 EARLIEST = datetime(1900, 1, 1, tzinfo=UTC)  # before every reading
 
 
@@ -44,10 +43,14 @@ def channels_of(wall: Wall, *quantities: str) -> list[ChannelOf]:
 
 
 def heard_between(channel: ChannelOf, start: datetime, end: datetime) -> tuple[Floats, Floats]:
-    """Return times [s UTC] and readings of a channel, in the quantity's unit of account."""
+    """Return times [s UTC] and readings of a channel, in the quantity's unit of account.
+
+    From start, in, to end, out: days that follow each other share no reading.
+    """
     found = series(channel.instrument, channel.name, start, end)
+    inside = found.times_s < end.timestamp()
     values = to_canonical(found.values, channel.quantity, channel.unit)
-    return found.times_us / MICROSECONDS, values
+    return found.times_s[inside], values[inside]
 
 
 def _error(stated: float | None, quantity: str, unit: str) -> float | None:

@@ -5,7 +5,7 @@ come from the pure modules.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 import numpy as np
@@ -46,13 +46,6 @@ class Surface:
         cell = self.channel.instrument.cell
         return f"{self.channel.instrument.code}{f', {cell}' if cell else ''}"
 
-    @property
-    def least_margin_c(self) -> float:
-        """The smallest margin of the period [°C]; NaN where none is known."""
-        margin = self.air.margin_c
-        known = margin is not None and not np.isnan(margin).all()
-        return float(np.nanmin(margin)) if known and margin is not None else float("nan")
-
 
 @dataclass(frozen=True)
 class SurfaceNow:
@@ -86,12 +79,6 @@ class Climate:
     surfaces: Sequence[Surface]
     days: Sequence[DayOfAir]
     interval_s: float
-
-    @property
-    def nearest(self) -> Surface | None:
-        """The surface that came nearest to its dew point."""
-        known = [one for one in self.surfaces if not np.isnan(one.least_margin_c)]
-        return min(known, key=lambda one: one.least_margin_c, default=None)
 
 
 def air_loggers(wall: Wall) -> list[Instrument]:
@@ -132,12 +119,16 @@ def climate_of(instrument: Instrument, period: Period) -> Climate:
                 pair[0], pair[1], interval_s=interval_s, surface=read, watched=watched
             )
             surfaces.append(Surface(channel, with_surface, _errors(temperature, humidity, channel)))
-    found = Climate(instrument, air, surfaces, (), interval_s)
-    shown = found.nearest.air if found.nearest else air
-    days = days_of_air(
-        shown, day_starts_s=midnights_s(period.first, period.last), interval_s=interval_s
-    )
+    edges = midnights_s(period.first, period.last)
+    edges[-1] = min(edges[-1], period.end.timestamp())  # today ends now, not at midnight
+    days = days_of_air(_coldest(air, surfaces), day_starts_s=edges, interval_s=interval_s)
     return Climate(instrument, air, surfaces, days, interval_s)
+
+
+def _coldest(air: Air, surfaces: Sequence[Surface]) -> Air:
+    """Return the air beside the coldest of the surfaces read at each moment."""
+    read = [one.air.surface_c for one in surfaces if one.air.surface_c is not None]
+    return replace(air, surface_c=np.fmin.reduce(read)) if read else air
 
 
 def air_now(climate: Climate) -> AirNow | None:

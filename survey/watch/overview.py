@@ -24,7 +24,7 @@ from survey.watch.models import Exceedance, Instrument
 from survey.watch.quantities import shown, to_canonical
 
 ELSEWHERE = "elsewhere"
-USUAL_SILENCE_S = 86_400.0  # told as such where no silence was agreed
+UNTOLD_SILENCE_S = 1e12  # where no silence is agreed, none is told
 
 
 @dataclass(frozen=True)
@@ -52,8 +52,8 @@ class InstrumentNow:
 
     @property
     def unknown(self) -> bool:
-        """Whether what it watches is unknown at present."""
-        return self.hearing.state == "unknown"
+        """Whether it is silent for longer than agreed, so that what it watches is unknown."""
+        return self.agreed and self.hearing.state == "unknown"
 
 
 @dataclass(frozen=True)
@@ -131,7 +131,7 @@ def _hearing(row: Instrument, last_at: datetime | None, at: datetime) -> Hearing
         return judge_hearing(
             last_at.timestamp() if last_at else None,
             now_s=at.timestamp(),
-            silence_s=row.silence_s or USUAL_SILENCE_S,
+            silence_s=row.silence_s or UNTOLD_SILENCE_S,
             say=span_in_words,
         )
     except InvalidInput as error:

@@ -13,6 +13,7 @@ import numpy as np
 
 from gridmap.errors import InvalidInput
 from survey.watch.alarms import Episode, Level, Thresholds, find_exceedances
+from survey.watch.quantities import shown
 from survey.watch.spans import MOST_MISSED, Floats, Span, seconds_of
 from survey.watch.vibration import QUIET_S, ratio_to_limit
 from survey.watch.vibration_limits import LimitCurve
@@ -90,10 +91,11 @@ def events_of(
     )
     events = tuple(_event(shaken, episode) for episode in findings.episodes)
     total_s = sum(event.duration_s for event in events)
+    said = shown(amber_mm_s, "particle-velocity")
     statement = (
         f"{len(events)} event{'' if len(events) == 1 else 's'}, {total_s:.0f} s in all, at or "
-        f"above {amber_mm_s:.3g} mm/s on any axis. An event ends {QUIET_S:g} s after the last "
-        "reading of that height and counts for no less than its first reading's interval. Unknown: "
+        f"above {said} on any axis. An event ends {QUIET_S:g} s after the last reading of that "
+        "height and counts for no less than its first reading's interval. Unknown: "
         f"{seconds_of(findings.unknown) / 3600:.1f} h without readings. No cumulative dose is "
         "computed: none has an accepted meaning for damage."
     )
