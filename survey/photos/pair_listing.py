@@ -15,7 +15,7 @@ from survey.photos.pair_pictures import cells_shown
 from survey.photos.pair_selectors import pairs_of_wall, unanswered_counts
 from survey.record.models import Mode, Survey
 
-SEEN_WITHOUT_HINTS, NOT_COMPARABLE, AT_WORK = "✓", "✕", "…"
+SEEN_WITHOUT_HINTS, NOT_COMPARABLE, AT_WORK, STOPPED = "✓", "✕", "…", "!"
 
 
 @dataclass(frozen=True)
@@ -27,10 +27,23 @@ class PairLine:
     accepted: int
 
     @property
+    def stopped(self) -> bool:
+        """Say whether the work on it ended without a result: it failed or was cancelled."""
+        job = self.pair.job
+        return self.pair.state == PairState.WAITING and (job is None or job.ended)
+
+    @property
+    def state(self) -> str:
+        """Return the pair's state in words, of stopped work how it ended."""
+        if self.stopped and self.pair.job:
+            return str(self.pair.job.get_state_display())
+        return "Stopped" if self.stopped else str(self.pair.get_state_display())
+
+    @property
     def sign(self) -> str:
         """Return what stands in the pair's cell on the strip."""
         if self.pair.state == PairState.WAITING:
-            return AT_WORK
+            return STOPPED if self.stopped else AT_WORK
         if self.pair.state == PairState.REFUSED:
             return NOT_COMPARABLE
         return str(self.unanswered) if self.unanswered else SEEN_WITHOUT_HINTS
@@ -39,7 +52,7 @@ class PairLine:
     def words(self) -> str:
         """Return how the pair stands in words."""
         if self.pair.state != PairState.COMPARED:
-            return str(self.pair.get_state_display()).lower()
+            return self.state.lower()
         if self.unanswered:
             return f"compared, {self.unanswered} hint{'s' if self.unanswered > 1 else ''} to answer"
         return "compared, no hint left to answer"

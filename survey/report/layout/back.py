@@ -147,13 +147,13 @@ def images(setting: Setting) -> list[Flowable]:
     if not rows:
         return [setting.paragraph(wording.NO_IMAGES)]
     columns = (
-        Column("Image", 1.25, face=TABLE_STRONG),
+        Column("Image", 1.45, face=TABLE_STRONG),
         Column("Survey", 0.5),
         Column("Taken, UTC", 1.25),
-        Column("Operator", 1.0),
+        Column("Operator", 0.9),
         Column("Mode", 0.95),
-        Column("Place", 0.65),
-        Column("SHA-256 of the file", 4.6, face=DIGEST),
+        Column("Place", 0.6),
+        Column("SHA-256 of the file", 4.55, face=DIGEST),
     )
     set_rows = [
         (

@@ -223,9 +223,11 @@ def test_failed_work_says_why_and_can_be_started_again(worker, pictured):
     pair.job.state, pair.job.message = JobState.FAILED, "The copy cannot be opened."
     pair.job.save()
 
+    listed = text_of(worker.get(listing(pictured[0])))
     shown = text_of(worker.get(page_of(pair)))
     response = worker.post(reverse("photos:pair_again", args=[pair.wall.slug, pair.pk]))
 
+    assert "Failed The copy cannot be opened. Start again" in listed
     assert "The copy cannot be opened." in shown
     assert "Start again" in shown
     assert response.headers["Location"] == page_of(pair)
