@@ -26,6 +26,8 @@ PAGES = {
     "shot list": f"{WALL}surveys/P2/photographs/shots/?mode=uv",
     "historical pictures": f"{WALL}photographs/historical/",
     "take a historical picture in": f"{WALL}photographs/historical/new/",
+    "pairs of pictures": f"{WALL}pairs/",
+    "pictures to pair": f"{WALL}pairs/?before=P2&after=W1&cell=C39",
     "choose surveys to compare": f"{WALL}compare/",
     "comparison": f"{WALL}compare/P1/P2/",
     "treatments": f"{WALL}treatments/",

@@ -12,6 +12,7 @@ from survey.clock import moment
 from survey.jobs.services import run_job
 from survey.ledger.devices import take_from_device
 from survey.ledger.drafts import Draft, Writer, new_id
+from survey.photos.models import PicturePair
 from survey.photos.placing import write_placement
 from survey.photos.presences import state_presence
 from survey.photos.rectifying import copy_of
@@ -94,6 +95,7 @@ def lead():
     add_contact(wall, name="Gil Alder", role="Site manager", number="555-0142")
     leave_work_to_decide(after, lead)
     take_photographs_in(before)
+    leave_a_pair_to_start_again(before, after)
     for issue in (False, True):
         job = start_report(survey=after, against=None, kind="condition", asked_by=lead, issue=issue)
         run_job.call(job.pk)
@@ -134,6 +136,21 @@ def take_photographs_in(survey):
     said = Statement(mode="normal", role="historic", historic=dated)
     old = take_in(survey, frame(seed=2), "card.jpg", statement=said, writer=writer).photograph
     state_presence(old, cell="A01", what="crack", answer="absent", writer=writer)
+
+
+def leave_a_pair_to_start_again(before, after):
+    """Leave a pair of pictures on which the work has stopped."""
+    picture = {"name": "C17.jpg", "taken_on": "2026-06-15"}
+    PicturePair.objects.create(
+        wall=before.wall,
+        before_survey=before,
+        after_survey=after,
+        mode="normal",
+        cell="A01",
+        bounds_in=[0, 0, 24, 24],
+        before=picture,
+        after=picture,
+    )
 
 
 def record_a_treatment(wall, lead):

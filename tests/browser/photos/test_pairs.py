@@ -6,6 +6,8 @@ Against a running server with its worker. The frames are made with their losses 
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.test_accessibility import violations
+
 pytestmark = pytest.mark.browser
 
 WALL = "/walls/harvest-train/"
@@ -180,3 +182,18 @@ def test_the_controls_are_large_enough_for_a_finger(pair):
 
     for control in pair.page.locator("main button:visible, main a:visible").all():
         assert control.bounding_box()["height"] >= TARGET_PX - 0.5, control.inner_text()
+
+
+def test_a_pair_has_no_grave_barrier_in_any_of_its_ways(pair):
+    found = {"edge": violations(pair.page)}
+    for way in ("Taking turns", "Difference"):
+        pair.button(way).tap()
+        found[way] = violations(pair.page)
+    pair.choose_hint(3)
+    pair.button("Accept hint").tap()
+    found["accept"] = violations(pair.page)
+    pair.button("Back").tap()
+    pair.button("Dismiss hint").tap()
+    found["dismiss"] = violations(pair.page)
+
+    assert {way: barriers for way, barriers in found.items() if barriers} == {}
