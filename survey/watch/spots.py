@@ -6,7 +6,7 @@ A dust slide that shows less than before was changed or wiped; no rate is taken 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time
+from datetime import date, datetime
 
 import numpy as np
 from django.db.models import Min
@@ -116,11 +116,10 @@ def _spot_day(day: date, rows: Floats, first: SpotSet | None) -> SpotDay:
 def dust_slides(wall: Wall, until: datetime) -> list[DustSlide]:
     """Return each dust slide with what settled on it."""
     works = wall.phases.aggregate(first=Min("starts_on"))["first"]
-    works_at = datetime.combine(works, time(), UTC) if works else None
-    return [_slide(channel, until, works_at) for channel in channels_of(wall, "dust-coverage")]
+    return [_slide(channel, until, works) for channel in channels_of(wall, "dust-coverage")]
 
 
-def _slide(channel: ChannelOf, until: datetime, works_at: datetime | None) -> DustSlide:
+def _slide(channel: ChannelOf, until: datetime, works: date | None) -> DustSlide:
     times, coverage = heard_between(channel, EARLIEST, until)
     there = ~np.isnan(coverage)
     pairs = _exposed(times[there], coverage[there])
@@ -128,7 +127,8 @@ def _slide(channel: ChannelOf, until: datetime, works_at: datetime | None) -> Du
         coverage_rate_pct_per_day(before, after, start_s=start, end_s=end)
         for start, end, before, after in pairs
     ]
-    early = [works_at is not None and moment_of(end) <= works_at for _, end, _, _ in pairs]
+    # A slide read on the morning on which the works begin lay before them.
+    early = [works is not None and moment_of(end).date() <= works for _, end, _, _ in pairs]
     usual = [rate for rate, before in zip(rates, early, strict=True) if before]
     exposures, reason = [], ""
     for (start, end, before, after), rate, is_early in zip(pairs, rates, early, strict=True):
