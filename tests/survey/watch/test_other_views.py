@@ -48,7 +48,7 @@ def page_of(client, wall, name, query=""):
 
 def shake(wall):
     logger = make_instrument(wall, "V1", VELOCITY, interval_s=900.0)
-    times = at(2026, 11, 17, 10) + np.array([0, 900, 905, 906, 907, 1800])
+    times = at(2026, 11, 17, 10) + np.array([0, 904, 905, 906, 907, 1800])
     for axis, peaks in (
         ("x", [0.01, 0.01, 0.03, 0.042, 0.02, 0.01]),
         ("y", [0.01, 0.01, 0.06, 0.084, 0.02, 0.01]),
