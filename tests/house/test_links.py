@@ -30,6 +30,7 @@ from tests.support.factories import (
     make_wall,
     observation_body,
 )
+from tests.support.watched import make_instrument
 from tests.survey.photos.camera import frame
 from tests.survey.photos.marked import corners, taken
 
@@ -93,6 +94,7 @@ def lead():
         ends_on=date(2026, 6, 12),
     )
     add_contact(wall, name="Gil Alder", role="Site manager", number="555-0142")
+    make_instrument(wall)  # on whose climate a person may state what applies
     leave_work_to_decide(after, lead)
     take_photographs_in(before)
     leave_a_pair_to_start_again(before, after)
