@@ -18,9 +18,10 @@ from survey.people.models import Account
 from survey.people.permissions import may
 from survey.walls.needs import Need, needs_of
 from survey.watch.alarms import Hearing, judge_hearing
+from survey.watch.governing import governing, limits_on, margin_in_words
 from survey.watch.hours import span_in_words
 from survey.watch.last_readings import LastReading, last_readings
-from survey.watch.models import Exceedance, Instrument
+from survey.watch.models import Exceedance, Instrument, Limit
 from survey.watch.quantities import shown, to_canonical
 
 ELSEWHERE = "elsewhere"
@@ -36,6 +37,7 @@ class ChannelNow:
     axis: str
     value: str
     at: datetime | None
+    margin: str  # how far the reading is from the limit that governs it, empty where none does
 
 
 @dataclass(frozen=True)
@@ -84,7 +86,7 @@ def decks_now(wall: Wall, at: datetime) -> list[DeckNow]:
     """Return every instrument that stands on the wall now, by deck, those of no deck last."""
     rows = [row for row in Instrument.objects.filter(wall=wall) if _stands(row, at)]
     ids = [row.object_id for row in rows]
-    last = last_readings(ids)
+    last, limits = last_readings(ids), limits_on(wall, at.date())
     still_open = Counter(
         Exceedance.objects.filter(
             wall=wall, instrument_id__in=ids, ends_at__isnull=True
@@ -92,7 +94,9 @@ def decks_now(wall: Wall, at: datetime) -> list[DeckNow]:
     )
     by_deck: dict[str, list[InstrumentNow]] = {}
     for row in rows:
-        now = _instrument_now(row, at, last=last, still_open=still_open[row.object_id])
+        now = _instrument_now(
+            row, at, last=last, limits=limits, still_open=still_open[row.object_id]
+        )
         by_deck.setdefault(row.deck or ELSEWHERE, []).append(now)
     names = sorted(by_deck, key=lambda name: (name == ELSEWHERE, name))
     return [DeckNow(name, by_deck[name]) for name in names]
@@ -109,9 +113,13 @@ def _instrument_now(
     at: datetime,
     *,
     last: Mapping[tuple[UUID, str], LastReading],
+    limits: Sequence[Limit],
     still_open: int,
 ) -> InstrumentNow:
-    channels = [_channel_now(one, last.get((row.object_id, one["name"]))) for one in row.channels]
+    channels = [
+        _channel_now(row, one, last.get((row.object_id, one["name"])), limits)
+        for one in row.channels
+    ]
     moments = [channel.at for channel in channels if channel.at is not None]
     last_at = max(moments, default=None)
     return InstrumentNow(
@@ -138,14 +146,24 @@ def _hearing(row: Instrument, last_at: datetime | None, at: datetime) -> Hearing
         return Hearing("unknown", None, error.message)
 
 
-def _channel_now(channel: Mapping[str, Any], last: LastReading | None) -> ChannelNow:
-    quantity, value = channel["quantity"], ""
+def _channel_now(
+    row: Instrument,
+    channel: Mapping[str, Any],
+    last: LastReading | None,
+    limits: Sequence[Limit],
+) -> ChannelNow:
+    quantity, axis = channel["quantity"], channel.get("axis") or ""
+    value = margin = ""
     if last is not None:
-        value = shown(float(to_canonical(last.value, quantity, channel["unit"])), quantity)
+        reading = float(to_canonical(last.value, quantity, channel["unit"]))
+        limit = governing(limits, row, quantity, axis=axis)
+        value = shown(reading, quantity)
+        margin = margin_in_words(limit, reading) if limit else ""
     return ChannelNow(
         name=channel["name"],
         quantity=quantity,
-        axis=channel.get("axis", ""),
+        axis=axis,
         value=value,
         at=last.at if last else None,
+        margin=margin,
     )

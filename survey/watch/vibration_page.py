@@ -13,11 +13,11 @@ import numpy as np
 from gridmap.models import Wall
 from survey.watch.channels import ChannelOf, channels_of, heard_between
 from survey.watch.climate_days import beside
+from survey.watch.governing import SUM, AgreedLimit, governing, limits_on
 from survey.watch.hours import moment_of
 from survey.watch.models import Instrument, Limit
 from survey.watch.periods import Period
 from survey.watch.spans import Floats, Span
-from survey.watch.velocity_limits import velocity_limit
 from survey.watch.vibration_events import (
     CurveRatio,
     ShakeCount,
@@ -29,7 +29,6 @@ from survey.watch.vibration_events import (
 )
 from survey.watch.vibration_limits import OFFERED
 
-SUM = "sum"
 USUAL_INTERVAL_S = 900.0
 TOGETHER_S = 0.5  # readings of one row
 
@@ -89,15 +88,9 @@ def vibration_loggers(wall: Wall, period: Period) -> list[VibrationLogger]:
 def _logger(channels: Sequence[ChannelOf], period: Period) -> VibrationLogger:
     instrument = channels[0].instrument
     shaken = _shaken(channels, period)
-    limit = velocity_limit(instrument, period.end.date())
-    count = None
-    if limit is not None and limit.first_mm_s is not None:
-        count = events_of(
-            shaken,
-            amber_mm_s=limit.first_mm_s,
-            red_mm_s=limit.red_mm_s,
-            watched=Span(period.start.timestamp(), period.end.timestamp()),
-        )
+    rows = limits_on(instrument.wall, period.last)
+    limit = governing(rows, instrument, "particle-velocity")
+    count = _count(shaken, limit, period) if limit else None
     return VibrationLogger(
         instrument=instrument,
         peaks=[
@@ -110,6 +103,15 @@ def _logger(channels: Sequence[ChannelOf], period: Period) -> VibrationLogger:
         if count
         else (),
         readings=int(shaken.times_s.size),
+    )
+
+
+def _count(shaken: Shaken, limit: AgreedLimit, period: Period) -> ShakeCount:
+    return events_of(
+        shaken,
+        amber_mm_s=limit.first,
+        red_mm_s=limit.red,
+        watched=Span(period.start.timestamp(), period.end.timestamp()),
     )
 
 

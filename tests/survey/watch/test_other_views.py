@@ -9,7 +9,6 @@ from django.urls import reverse
 from survey.walls.services import set_phase
 from survey.watch.crack_page import crack_gauges
 from survey.watch.spots import colour_spots, dust_slides
-from survey.watch.velocity_limits import velocity_limit
 from tests.support.factories import make_member, make_wall
 from tests.support.watched import at, make_instrument, make_limit, make_readings
 
@@ -79,17 +78,6 @@ def test_nothing_is_counted_where_no_limit_is_agreed(client, wall):
 
     assert "none is agreed for V1. No limit is preset." in page
     assert "tag-alarm" not in page
-
-
-def test_the_nearest_place_governs_and_among_equals_the_stricter(wall):
-    logger = shake(wall)
-    make_limit(wall, amber=0.05)
-    make_limit(wall, amber=0.02, place=("instrument", "V2"))
-    make_limit(wall, amber=0.12, place=("deck", "1"))
-    make_limit(wall, amber=0.10, place=("deck", "1"))
-    make_limit(wall, amber=0.01, place=("instrument", "V1"), valid_to=date(2026, 6, 1))
-
-    assert velocity_limit(logger, NOW.date()).amber_mm_s == pytest.approx(2.54)
 
 
 def test_the_story_of_the_breathing_crack(client, wall):

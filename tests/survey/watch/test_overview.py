@@ -9,7 +9,7 @@ from django.urls import reverse
 from survey.ledger.drafts import new_id
 from survey.watch.overview import decks_now
 from tests.support.factories import make_member, make_wall
-from tests.support.watched import at, make_instrument, make_readings
+from tests.support.watched import at, make_instrument, make_limit, make_readings
 
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
 
@@ -36,6 +36,15 @@ def test_the_last_number_of_each_channel_is_shown_in_both_units(wall):
     assert air.value == "68.0\u00a0°F (20.0\u00a0°C)"
     assert air.at == datetime(2026, 11, 18, 8, tzinfo=UTC)
     assert (humidity.value, humidity.at) == ("", None)
+
+
+def test_the_distance_to_the_governing_limit_stands_beside_the_reading(wall):
+    channels = [{"name": "y", "quantity": "particle-velocity", "unit": "mm/s", "axis": "y"}]
+    logger = make_instrument(wall, "V1", channels)
+    make_readings(logger, "y", [at(2026, 11, 18, 8)], [1.016])  # 0.04 in/s
+    make_limit(wall, amber=0.05, red=0.08)
+
+    assert only(wall).channels[0].margin == "0.010\u00a0in/s to amber"
 
 
 def test_a_moment_without_a_number_is_no_last_reading(wall):
@@ -142,5 +151,5 @@ def test_no_more_is_read_than_one_block_of_each_channel(wall, django_assert_num_
         logger = make_instrument(wall, f"A{number}")
         make_readings(logger, "air", [at(2026, 11, 18, 8)], [15.0])
 
-    with django_assert_num_queries(3 + 10):  # instruments, exceedances, keys; one block of each
+    with django_assert_num_queries(4 + 10):  # instruments, limits, exceedances, keys; a block each
         decks_now(wall, NOW)
