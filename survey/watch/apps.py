@@ -11,6 +11,9 @@ class WatchConfig(AppConfig):
         from survey.ledger.kinds import register
         from survey.watch.applies_kind import PROJECTION as APPLIES
         from survey.watch.bodies import PROJECTIONS
+        from survey.watch.instrument_kinds import EVENT_LINES
+        from survey.watch.reading_rows import IMPORTS, INSTRUMENTS
 
-        for projection in (*PROJECTIONS, APPLIES):
+        # instruments before imports: a rebuild makes an import's readings by its instrument
+        for projection in (*PROJECTIONS, APPLIES, INSTRUMENTS, IMPORTS, EVENT_LINES):
             register(projection)
