@@ -16,6 +16,7 @@ from demo_fixtures.load_pictures import (
     load_mosaics,
     load_postcard,
 )
+from demo_fixtures.load_watch import load_watch
 from demo_fixtures.people import DEMO_PASSWORD, DEMO_PEOPLE, TELEPHONES
 from demo_fixtures.phases import DEMO_PHASES
 from demo_fixtures.photographs import DETAIL, MOSAIC, Picture, detail_pictures, mosaic_pictures
@@ -54,6 +55,7 @@ def load_demo(*, say: Say = print) -> None:
     ask_for_pairs(surveys, say=say)
     load_treatments(wall, digests, say=say)
     load_deck_days(surveys, say=say)
+    load_watch(wall, say=say)
 
 
 def load_wall(*, say: Say = print) -> Wall:

@@ -1,0 +1,81 @@
+"""Does the invented watch come in by the importer, once, with what the story tells?"""
+
+from datetime import UTC, date, datetime
+
+import numpy as np
+import pytest
+
+from demo_fixtures.instruments import INSTRUMENTS, OUTAGE_S
+from demo_fixtures.load import load_wall
+from demo_fixtures.load_watch import load_watch
+from survey.ledger.models import Entry
+from survey.watch.instruments import instrument_by_code
+from survey.watch.models import Instrument, LogLine, ReadingBlock, ReadingsImport
+from survey.watch.series import series
+
+pytestmark = [pytest.mark.django_db, pytest.mark.database]
+
+WHOLE = (datetime(2026, 1, 1, tzinfo=UTC), datetime(2027, 1, 1, tzinfo=UTC))
+
+
+def quietly(_):
+    """Say nothing."""
+
+
+@pytest.fixture
+def wall(settings):
+    settings.FIXED_CLOCK = datetime(2026, 11, 18, 9, 0, tzinfo=UTC)
+    made = load_wall(say=quietly)
+    load_watch(made, say=quietly)
+    return made
+
+
+def counts():
+    models = (Entry, Instrument, ReadingsImport, ReadingBlock, LogLine)
+    return [model.objects.count() for model in models]
+
+
+def test_loading_twice_adds_nothing(wall):
+    before = counts()
+
+    load_watch(wall, say=quietly)
+
+    assert counts() == before
+
+
+def test_every_file_came_in_and_only_the_two_garbled_lines_are_refused(wall):
+    rows = ReadingsImport.objects.filter(wall=wall)
+
+    assert {row.instrument_id for row in rows} == {
+        row.object_id for row in Instrument.objects.filter(wall=wall)
+    }
+    assert sum(row.refused for row in rows) == 2
+    assert Instrument.objects.filter(wall=wall).count() == len(INSTRUMENTS) + 2
+
+
+def test_the_red_event_is_read_back_as_the_story_tells_it(wall):
+    # source: the scenario: top sensor 0.084 in/s at 10:42 on 21 July
+    start = datetime(2026, 7, 21, 10, 42, tzinfo=UTC)
+    found = series(instrument_by_code(wall, "V1"), "ppv-y", start, start.replace(minute=43))
+
+    assert found.values.max() == 0.084
+
+
+def test_gaps_of_the_story_are_silences(wall):
+    air = series(instrument_by_code(wall, "A2"), "air", *WHOLE).gaps()
+    shaking = series(instrument_by_code(wall, "V1"), "ppv-y", *WHOLE).gaps()
+
+    # the flat battery, and the two garbled lines in a row
+    days = [datetime.fromtimestamp(span.start_s, UTC).date() for span in air]
+    assert days == [date(2026, 6, 8), date(2026, 7, 27)]
+    assert [round(span.duration_s / 3600) for span in shaking] == [
+        round((OUTAGE_S[1] - OUTAGE_S[0]) / 3600)
+    ]
+
+
+def test_the_repeated_hour_of_october_is_two_hours(wall):
+    around = datetime(2026, 10, 25, tzinfo=UTC), datetime(2026, 10, 25, 2, 45, tzinfo=UTC)
+    found = series(instrument_by_code(wall, "A1"), "air", *around)
+
+    assert found.times_us.size == 12
+    assert set(np.diff(found.times_s)) == {900.0}
