@@ -11,9 +11,18 @@ class WatchConfig(AppConfig):
         from survey.ledger.kinds import register
         from survey.watch.applies_kind import PROJECTION as APPLIES
         from survey.watch.bodies import PROJECTIONS
+        from survey.watch.exceedance_kind import EXCEEDANCES
+        from survey.watch.finding import heard_of
+        from survey.watch.importing import on_readings
         from survey.watch.instrument_kinds import EVENT_LINES
+        from survey.watch.limit_kinds import LIMITS
         from survey.watch.reading_rows import IMPORTS, INSTRUMENTS
+        from survey.watch.register_kinds import PROJECTIONS as REGISTER
+        from survey.watch.stop_kinds import LINES
 
         # instruments before imports: a rebuild makes an import's readings by its instrument
-        for projection in (*PROJECTIONS, APPLIES, INSTRUMENTS, IMPORTS, EVENT_LINES):
+        for projection in (*PROJECTIONS, APPLIES, INSTRUMENTS, IMPORTS, EVENT_LINES, *REGISTER):
             register(projection)
+        for projection in (LIMITS, EXCEEDANCES, *LINES):
+            register(projection)
+        on_readings("exceedances", heard_of)
