@@ -2,6 +2,8 @@
 
 from django import template
 
+from survey.watch.limit_words import value_in_words
+from survey.watch.models import Limit
 from survey.watch.quantities import from_canonical, quantity_of
 from survey.watch.quantities import shown as shown_in_both
 from survey.watch.units import celsius_difference_to_fahrenheit, celsius_to_fahrenheit
@@ -38,3 +40,13 @@ def difference_in_f(difference_k: float | None) -> float | None:
 def quantity_words(quantity: str) -> str:
     """Return what people call a quantity."""
     return quantity_of(quantity).words
+
+
+@register.filter
+def limit_value(row: Limit, level: str) -> str:
+    """Print amber or red of a limit in every unit that people use."""
+    value = row.amber if level == "amber" else row.red
+    direction = row.content.get("direction", "above")
+    return (
+        "" if value is None else value_in_words(value, row.quantity, row.unit, direction=direction)
+    )

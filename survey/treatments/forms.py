@@ -14,7 +14,14 @@ from survey.treatments import places
 from survey.treatments.models import Treatment
 from survey.treatments.pictures import MOMENTS, check_pictures, keep_pictures
 from survey.vocabulary.selectors import latest_vocabulary, vocabulary_of
-from survey.walls.form_fields import DateField, LengthField, NamedForm, name_in_refusals, rows_of
+from survey.walls.form_fields import (
+    DateField,
+    LengthField,
+    MomentField,
+    NamedForm,
+    name_in_refusals,
+    rows_of,
+)
 
 PLACES = [
     ("cells", "Whole cells"),
@@ -53,7 +60,6 @@ _TEXTS = {
     "waste_and_safety": ("Waste and safety", "Data sheets read, protection worn, waste bagged as"),
 }
 _NEEDED = {"reason", "decided_by", "condition_before", "method", "result"}
-MOMENT_FORMAT = "%Y-%m-%dT%H:%M"
 
 
 class PicturesInput(forms.ClearableFileInput):
@@ -77,25 +83,6 @@ class PicturesField(forms.FileField):
             return check_pictures(files, field=str(self.label).lower())
         except InvalidInput as error:
             raise forms.ValidationError(error.message) from error
-
-
-class MomentField(forms.DateTimeField):
-    """A day and time in UTC."""
-
-    widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format=MOMENT_FORMAT)
-
-    def __init__(self, **options: Any) -> None:
-        options.setdefault("input_formats", [MOMENT_FORMAT, "%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M:%S"])
-        super().__init__(**options)
-
-    def to_python(self, value: Any) -> Any:
-        try:
-            return super().to_python(value)
-        except forms.ValidationError as error:
-            raise forms.ValidationError(
-                f"{self.label} is {value!r}, which is no day and time. Write it as "
-                "2026-06-22 09:30."
-            ) from error
 
 
 class TreatmentForm(NamedForm):

@@ -1,4 +1,4 @@
-"""How lengths, repeated rows and refusals stand in the forms of this program.
+"""How lengths, moments, repeated rows and refusals stand in the forms of this program.
 
 A refusal names field, value and limit; what was typed stays in its place.
 """
@@ -10,6 +10,8 @@ from django import forms
 from gridmap.errors import PontataError
 from gridmap.lengths import parse_length_in, snap_in
 from survey.walls.rings import exact_text
+
+MOMENT_FORMAT = "%Y-%m-%dT%H:%M"
 
 
 class NamedForm(forms.Form):
@@ -80,6 +82,25 @@ class DateField(forms.DateField):
         except forms.ValidationError as error:
             raise forms.ValidationError(
                 f"{self.label} is {value!r}, which is no date. Write it as 2026-03-16."
+            ) from error
+
+
+class MomentField(forms.DateTimeField):
+    """A day and time in UTC."""
+
+    widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format=MOMENT_FORMAT)
+
+    def __init__(self, **options: Any) -> None:
+        options.setdefault("input_formats", [MOMENT_FORMAT, "%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M:%S"])
+        super().__init__(**options)
+
+    def to_python(self, value: Any) -> Any:
+        try:
+            return super().to_python(value)
+        except forms.ValidationError as error:
+            raise forms.ValidationError(
+                f"{self.label} is {value!r}, which is no day and time. Write it as "
+                "2026-06-22 09:30."
             ) from error
 
 

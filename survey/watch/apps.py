@@ -9,12 +9,14 @@ class WatchConfig(AppConfig):
 
     def ready(self) -> None:
         from survey.ledger.kinds import register
+        from survey.walls import needs
         from survey.watch.applies_kind import PROJECTION as APPLIES
         from survey.watch.bodies import PROJECTIONS
         from survey.watch.exceedance_kind import EXCEEDANCES
         from survey.watch.finding import heard_of
         from survey.watch.importing import on_readings
         from survey.watch.instrument_kinds import EVENT_LINES
+        from survey.watch.instrument_needs import needs_of_instruments
         from survey.watch.limit_kinds import LIMITS
         from survey.watch.reading_rows import IMPORTS, INSTRUMENTS
         from survey.watch.register_kinds import PROJECTIONS as REGISTER
@@ -26,3 +28,4 @@ class WatchConfig(AppConfig):
         for projection in (LIMITS, EXCEEDANCES, *LINES):
             register(projection)
         on_readings("exceedances", heard_of)
+        needs.register("instruments", needs_of_instruments)

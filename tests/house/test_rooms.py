@@ -77,6 +77,8 @@ PURE_MODULES = [
     "survey.watch.logger_text",
     "survey.watch.plausible",
     "survey.watch.psychrometrics",
+    "survey.watch.limit_words",
+    "survey.watch.offered",
     "survey.watch.quantities",
     "survey.watch.regression",
     "survey.watch.risk",
