@@ -13,24 +13,28 @@ from demo_fixtures.hand_readings import HAND_READ, hand_readings
 from demo_fixtures.instrument_days import instrument_days
 from demo_fixtures.instruments import INSTRUMENTS, DemoInstrument, logger_files
 from demo_fixtures.people import NAMES
+from demo_fixtures.watch_limits import limit_id, watch_limits
 from gridmap.models import Wall
 from survey.ledger.drafts import Writer
 from survey.watch.importing import import_file, import_readings
 from survey.watch.instruments import instrument_by_code, keep_instrument, log_event
+from survey.watch.limits import keep_limit
 from survey.watch.logger_text import How
-from survey.watch.models import LogLine
+from survey.watch.models import Limit, LogLine
 from survey.watch.reading_kinds import HAND
 
 Say = Callable[[str], object]
 DESK = Writer(name=NAMES["tomas"], device="demo")
+LEAD = Writer(name=NAMES["ines"], device="demo")
 
 
 def load_watch(wall: Wall, *, say: Say = print) -> None:
     """Put the instruments on record, read their files in, and write down what happened."""
     load_instruments(wall)
+    load_instrument_days(wall)  # before the readings: an exceedance names the last test alarm
+    load_limits(wall)
     load_files(wall, say=say)
     load_hand_readings(wall)
-    load_instrument_days(wall)
 
 
 def load_instruments(wall: Wall) -> None:
@@ -38,6 +42,13 @@ def load_instruments(wall: Wall) -> None:
     for body in (*(one.body for one in INSTRUMENTS), *HAND_READ):
         about = UUID(object_id(f"instrument:{body['code']}"))
         keep_instrument(wall=wall, body=body, writer=DESK, object_id=about)
+
+
+def load_limits(wall: Wall) -> None:
+    """Put the limits on record that the people of the story agreed on."""
+    for key, body in watch_limits().items():
+        if not Limit.objects.filter(object_id=limit_id(key)).exists():
+            keep_limit(wall=wall, body=body, writer=LEAD, object_id=UUID(limit_id(key)))
 
 
 def load_files(wall: Wall, *, say: Say = print) -> None:

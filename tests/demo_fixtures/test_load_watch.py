@@ -10,7 +10,7 @@ from demo_fixtures.load import load_wall
 from demo_fixtures.load_watch import load_watch
 from survey.ledger.models import Entry
 from survey.watch.instruments import instrument_by_code
-from survey.watch.models import Instrument, LogLine, ReadingBlock, ReadingsImport
+from survey.watch.models import Exceedance, Instrument, LogLine, ReadingBlock, ReadingsImport
 from survey.watch.series import series
 
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
@@ -79,3 +79,34 @@ def test_the_repeated_hour_of_october_is_two_hours(wall):
 
     assert found.times_us.size == 12
     assert set(np.diff(found.times_s)) == {900.0}
+
+
+def test_the_exceedances_found_are_those_of_the_story(wall):
+    # written by hand from the story: the shocks that its people tell of, and the night of the leak
+    found = {
+        (code_of(row), row.level, row.starts_at.strftime("%m-%d %H:%M"))
+        for row in Exceedance.objects.filter(wall=wall)
+        if row.content["unit"] == "in/s" or row.level == "red"
+    }
+
+    assert found == {
+        ("V2", "amber", "03-25 14:20"),
+        ("V1", "amber", "07-16 11:08"),
+        ("V1", "amber", "07-20 15:31"),
+        ("V1", "red", "07-21 10:42"),
+        ("A2", "red", "09-15 03:15"),
+        ("V2", "amber", "11-05 10:12"),
+        ("V2", "amber", "11-17 09:15"),
+    }
+
+
+def code_of(row):
+    return Instrument.objects.get(object_id=row.instrument_id).code
+
+
+def test_the_red_event_names_its_limit_frequency_and_the_sensor_s_last_trial(wall):
+    (red,) = Exceedance.objects.filter(wall=wall, level="red", peak__lt=1)
+
+    assert (red.peak, red.content["frequency_hz"]) == (0.084, 14.2)
+    assert red.limit_version == 1
+    assert "last test alarm 20 Jul 2026" in red.content["sensor_health"]
