@@ -8,6 +8,7 @@ from survey.api.mosaics import MosaicTile
 from survey.api.pairs import HintAcceptance, HintDismissal
 from survey.api.photographs import PhotographRendition, SurveyPhotographs
 from survey.api.placements import PhotographPlacement, PlacementCheck
+from survey.api.readings import InstrumentReadings
 from survey.api.shapes import BlobBytes, SurveyExaminations, SurveyShapes
 from survey.api.tablet import (
     Session,
@@ -61,6 +62,11 @@ urlpatterns = [
         name="mosaic_tile",
     ),
     path("blobs/<digest:digest>", BlobBytes.as_view(), name="blob"),
+    path(
+        "instruments/<uuid:instrument>/readings/",
+        InstrumentReadings.as_view(),
+        name="instrument_readings",
+    ),
     path("session/", Session.as_view(), name="session"),
     path("tablets/", Tablets.as_view(), name="tablets"),
     path("tablets/choices/", TabletChoices.as_view(), name="tablet_choices"),

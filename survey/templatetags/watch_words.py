@@ -2,6 +2,7 @@
 
 from django import template
 
+from survey.watch.hours import span_in_words
 from survey.watch.limit_words import value_in_words
 from survey.watch.models import Limit
 from survey.watch.quantities import from_canonical, quantity_of
@@ -50,3 +51,15 @@ def limit_value(row: Limit, level: str) -> str:
     return (
         "" if value is None else value_in_words(value, row.quantity, row.unit, direction=direction)
     )
+
+
+@register.filter
+def seconds_in_words(seconds: float | None) -> str:
+    """Print a span in its two largest units, such as 15 min."""
+    return "" if seconds is None else span_in_words(seconds)
+
+
+@register.filter
+def in_digits(value: float, digits: int) -> str:
+    """Print a number with so many digits after the point."""
+    return f"{value:,.{digits}f}".replace("-", "−")

@@ -75,6 +75,7 @@ PURE_MODULES = [
     "survey.watch.light_dose",
     "survey.watch.local_time",
     "survey.watch.logger_text",
+    "survey.watch.picture",
     "survey.watch.plausible",
     "survey.watch.psychrometrics",
     "survey.watch.limit_words",

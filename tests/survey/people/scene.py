@@ -21,6 +21,9 @@ from survey.tablet.services import enrol
 from survey.treatments.models import Treatment
 from survey.walls.services import set_phase
 from survey.walls.telephones import add_contact
+from survey.watch.importing import import_readings
+from survey.watch.instruments import keep_instrument
+from survey.watch.keys import make_key
 from tests.support.factories import (
     make_account,
     make_member,
@@ -85,6 +88,14 @@ class Scene:
             issued_by="Ines Fallow",
             issued_at=self.item.head.made_at,
         )
+        self.instrument = self._instrument()
+        self.readings = import_readings(
+            self.instrument,
+            [["2026-03-02T09:00:00Z", "air", 14.0]],
+            source="hand",
+            writer=Writer(name="Ines Fallow", device="desk"),
+        ).row
+        self.key, _ = make_key(self.instrument, by="Ines Fallow")
         self.member = make_member(self.wall, Role.READER)
 
     def _write(self, kind, body, logbook):
@@ -155,6 +166,17 @@ class Scene:
         }
         return self._write("mosaic", body, self.survey.logbook)
 
+    def _instrument(self):
+        body = {
+            "code": "A1",
+            "name": "Air logger",
+            "channels": [{"name": "air", "quantity": "air-temperature", "unit": "°C"}],
+            "time": {"offset_min": 0},
+            "from_on": "2026-02-23",
+        }
+        writer = Writer(name="Ines Fallow", device="desk")
+        return keep_instrument(wall=self.wall, body=body, writer=writer)
+
     def _pair(self):
         picture = {
             "kind": "copy",
@@ -199,6 +221,9 @@ class Scene:
             "mosaic": self.mosaic,
             "pair": self.pair.pk,
             "key": "hint",
+            "instrument": self.instrument.pk,
+            "readings": self.readings.pk,
+            "key_id": self.key.pk,
             "what": "salt-cycles",
             "z": 0,
             "x": 0,

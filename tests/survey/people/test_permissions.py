@@ -119,6 +119,24 @@ TABLE = {
     ("watch:cracks", "GET"): MEMBERS,
     ("watch:colour", "GET"): MEMBERS,
     ("watch:dust", "GET"): MEMBERS,
+    ("watch:instruments", "GET"): MEMBERS,
+    ("watch:new_instrument", "GET"): WORKERS,
+    ("watch:new_instrument", "POST"): WORKERS,
+    ("watch:instrument", "GET"): MEMBERS,
+    ("watch:change_instrument", "GET"): WORKERS,
+    ("watch:change_instrument", "POST"): WORKERS,
+    ("watch:instrument_event", "GET"): WORKERS,
+    ("watch:instrument_event", "POST"): WORKERS,
+    ("watch:new_key", "POST"): LEADS,
+    ("watch:revoke_key", "POST"): LEADS,
+    ("watch:import_readings", "GET"): WORKERS,
+    ("watch:import_readings", "POST"): WORKERS,
+    ("watch:hand_readings", "GET"): WORKERS,
+    ("watch:hand_readings", "POST"): WORKERS,
+    ("watch:refused_lines", "GET"): MEMBERS,
+    ("watch:withdraw_import", "POST"): WORKERS,
+    ("watch:series_data", "GET"): MEMBERS,
+    ("watch:series_csv", "GET"): MEMBERS,
     ("compare:choose", "GET"): MEMBERS,
     ("compare:result", "GET"): MEMBERS,
     ("compare:decide", "POST"): WORKERS,
@@ -158,7 +176,9 @@ TABLE = {
     ("api:tablet_blob", "GET"): WORKERS,
     ("api:tablet_blob", "PUT"): WORKERS,
     ("api:schema", "GET"): SIGNED_IN,
+    ("api:instrument_readings", "POST"): set(),  # the instrument's own key opens it, no account
 }
+OF_AN_INSTRUMENT = "api:instrument_readings"
 # Routes of an enrolled tablet: who holds it knows of its wall already.
 OF_A_TABLET = {
     "api:tablet_pack", "api:tablet_picture", "api:tablet_push", "api:tablet_pull",
@@ -167,7 +187,7 @@ OF_A_TABLET = {
 OF_NO_WALL = {
     "people:sign_in", "people:sign_out", "walls:start", "walls:new", "walls:preview",
     "api:blob", "api:mosaic_tile", "api:rendition", "api:schema", "api:session", "api:tablets", "api:tablet_choices",
-    "tablet:deck", "tablet:worker", "tablet:manifest", *OF_A_TABLET,
+    "tablet:deck", "tablet:worker", "tablet:manifest", *OF_A_TABLET, "api:instrument_readings",
 }  # fmt: skip
 # What an allowed request sends where an empty form would only be refused as a form.
 SENT = {
@@ -177,6 +197,7 @@ SENT = {
     ("walls:member_addition", "POST"): {"member-username": "newcomer", "member-role": "reader"},
 }
 SENT_AS_JSON = {
+    ("api:instrument_readings", "POST"): [["2026-03-02T09:00:00Z", "air", 14.0]],
     ("api:tablets", "POST"): {"wall": "booking-hall", "survey": "B1", "name": "Deck 2"},
     ("api:tablet_push", "POST"): {"contract": 1, "entries": [{}]},
 }
@@ -267,7 +288,7 @@ def sign_in_page(address):
 
 
 def assert_refused(response, address, *, name, role):
-    if role == ANONYMOUS and address.startswith("/api/"):
+    if name == OF_AN_INSTRUMENT or (role == ANONYMOUS and address.startswith("/api/")):
         assert response.status_code == 401
     elif role == ANONYMOUS:
         assert (response.status_code, response.headers["Location"]) == (302, sign_in_page(address))
@@ -304,6 +325,9 @@ OF_ANOTHER_WALL = [
     "api:placement", "api:placement_check", "photos:place",
     "api:hint_acceptance", "api:hint_dismissal", "photos:pair", "photos:pair_again",
     "photos:photograph", "photos:correct", "photos:presence", "photos:presence_correction",
+    "watch:instrument", "watch:change_instrument", "watch:instrument_event", "watch:new_key",
+    "watch:revoke_key", "watch:import_readings", "watch:hand_readings", "watch:refused_lines",
+    "watch:withdraw_import", "watch:series_data", "watch:series_csv",
     "report:draft", "walls:member_change", "walls:telephone", "walls:telephone_removal",
 ]  # fmt: skip
 
