@@ -71,6 +71,15 @@ class AirNow:
 
 
 @dataclass(frozen=True)
+class ChartRow:
+    """A channel whose course is drawn, and whether its chart stands open."""
+
+    title: str
+    channel: ChannelOf
+    open: bool
+
+
+@dataclass(frozen=True)
 class Climate:
     """One air logger's climate over a period."""
 
@@ -171,6 +180,16 @@ def surfaces_now(climate: Climate) -> list[SurfaceNow]:
             )
         )
     return found
+
+
+def charts_of(climate: Climate) -> list[ChartRow]:
+    """Return what is drawn: humidity and temperature of the air, then each surface."""
+    own = {one.quantity: one for one in _of_instrument(climate.instrument.wall, climate.instrument)}
+    return [
+        ChartRow("Relative humidity", own["relative-humidity"], True),
+        ChartRow("Air temperature", own["air-temperature"], False),
+        *(ChartRow(f"Surface at {one.name}", one.channel, False) for one in climate.surfaces),
+    ]
 
 
 def whole_air(instrument: Instrument, until: datetime) -> Air:

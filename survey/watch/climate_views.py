@@ -29,6 +29,7 @@ from survey.watch.climate import (
     Climate,
     air_loggers,
     air_now,
+    charts_of,
     chosen_logger,
     climate_of,
     surfaces_now,
@@ -71,6 +72,7 @@ def climate(request: HttpRequest, wall: str) -> HttpResponse:
         context |= {
             "now": air_now(found),
             "surfaces": surfaces_now(found),
+            "charts": charts_of(found),
             "parts": _parts(found, stated, period),
         }
     return render(request, "watch/climate.html", context, status=400 if refused else 200)

@@ -24,6 +24,7 @@ from survey.watch.cracks import (
     thermal_coefficient,
 )
 from survey.watch.hours import moment_of
+from survey.watch.periods import Period
 from survey.watch.spans import Floats
 from survey.watch.trend import NoTrend
 
@@ -56,6 +57,7 @@ class CrackGauge:
     change: CrackChange | None
     trend: CrackTrend | None
     no_trend_because: str
+    period: Period  # from the first reading to now
 
 
 def crack_gauges(
@@ -97,6 +99,7 @@ def _gauge(
         change=_change(pair, error, thermal) if pair else None,
         trend=found if isinstance(found, CrackTrend) else None,
         no_trend_because=found.reason if isinstance(found, NoTrend) else "",
+        period=Period((readings[0].at if readings else until).date(), until.date(), until),
     )
 
 

@@ -26,7 +26,6 @@ def overview(request: HttpRequest, wall: str) -> HttpResponse:
         "needs": needs_of_watch(opened, signed_in(request.user)),
         "decks": decks,
         "silent": [row for row in rows if row.unknown],
-        "run_out": [row for row in rows if row.calibration_run_out],
         "open": [row for row in rows if row.open_exceedances],
     }
     return render(request, "watch/overview.html", context)

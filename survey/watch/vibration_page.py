@@ -31,6 +31,7 @@ from survey.watch.vibration_limits import OFFERED
 
 USUAL_INTERVAL_S = 900.0
 TOGETHER_S = 0.5  # readings of one row
+NO_PEAK = (0.0, 0.0, None)
 
 
 @dataclass(frozen=True)
@@ -66,6 +67,7 @@ class VibrationLogger:
     """One logger: the peaks of its axes, the agreed limit, and the events counted by it."""
 
     instrument: Instrument
+    channels: Sequence[ChannelOf]  # of its axes, that with the largest peak first
     peaks: Sequence[AxisPeak]
     limit: Limit | None
     count: ShakeCount | None
@@ -91,11 +93,15 @@ def _logger(channels: Sequence[ChannelOf], period: Period) -> VibrationLogger:
     rows = limits_on(instrument.wall, period.last)
     limit = governing(rows, instrument, "particle-velocity")
     count = _count(shaken, limit, period) if limit else None
+    peaks = peak_of_each_axis(shaken)
     return VibrationLogger(
         instrument=instrument,
+        channels=sorted(
+            _axes(channels), key=lambda one: -peaks.get(one.axis or one.name, NO_PEAK)[0]
+        ),
         peaks=[
             AxisPeak(axis, peak, moment_of(at), frequency)
-            for axis, (peak, at, frequency) in sorted(peak_of_each_axis(shaken).items())
+            for axis, (peak, at, frequency) in sorted(peaks.items())
         ],
         limit=limit.row if limit else None,
         count=count,
@@ -116,14 +122,13 @@ def _count(shaken: Shaken, limit: AgreedLimit, period: Period) -> ShakeCount:
 
 
 def _shaken(channels: Sequence[ChannelOf], period: Period) -> Shaken:
-    velocities = [one for one in channels if one.quantity == "particle-velocity"]
-    axes = [one for one in velocities if one.axis != SUM] or velocities
+    axes = _axes(channels)
     times, first = heard_between(axes[0], period.start, period.end)
     held = {axes[0].axis or axes[0].name: first}
     for one in axes[1:]:
         held[one.axis or one.name] = _beside(one, times, period)
     frequency = [one for one in channels if one.quantity == "dominant-frequency"]
-    total = [one for one in velocities if one.axis == SUM]
+    total = [one for one in channels if one not in axes and one.axis == SUM]
     return Shaken(
         times_s=times,
         axes=held,
@@ -131,6 +136,12 @@ def _shaken(channels: Sequence[ChannelOf], period: Period) -> Shaken:
         frequency_hz=_beside(frequency[0], times, period) if frequency else None,
         sum_mm_s=_beside(total[0], times, period) if total else None,
     )
+
+
+def _axes(channels: Sequence[ChannelOf]) -> list[ChannelOf]:
+    """Return the channels of single axes; where there is none, the sum alone."""
+    velocities = [one for one in channels if one.quantity == "particle-velocity"]
+    return [one for one in velocities if one.axis != SUM] or velocities
 
 
 def _beside(channel: ChannelOf, times: Floats, period: Period) -> Floats:
