@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gridmap.errors import InvalidInput
+from survey.watch.column_heads import unit_of
 
 Places = NDArray[np.int64]
 
@@ -150,37 +151,52 @@ def _without_quotes(text: bytes, delimiter: str) -> bytes:
 
 
 def _first_data_row(split: list[list[str]]) -> int:
-    """Return the first row that holds a stamp and numbers, and that the next ones resemble."""
-    for index, row in enumerate(split):
-        if not _is_data(row):
-            continue
-        after = [other for other in split[index + 1 : index + 4] if other != [""]]
-        alike = [other for other in after if _is_data(other) and len(other) == len(row)]
-        if len(alike) * 2 >= len(after):
-            return index
-    raise InvalidInput(
-        f"Among the first {LOOKED_AT_LINES} lines none holds a date and a reading. Is this the "
-        "logger's file? Nothing was imported.",
-        field="file",
-    )
+    """Return the first row with a stamp where most rows have theirs, and as many fields.
+
+    A reading is not asked for: a logger may begin with lines that hold none.
+    """
+    shapes = [_shape(row) for row in split]
+    counts = Counter(shape for shape in shapes if shape is not None)
+    if not counts or not any(_holds_reading(row) for row in split):
+        raise InvalidInput(
+            f"Among the first {LOOKED_AT_LINES} lines none holds a date and a reading. Is this the "
+            "logger's file? Nothing was imported.",
+            field="file",
+        )
+    usual = counts.most_common(1)[0][0]
+    return shapes.index(usual)
 
 
-def _is_data(row: list[str]) -> bool:
+def _shape(row: list[str]) -> tuple[int, int] | None:
+    """Return how many fields a row has and which holds its stamp; None for a row without."""
     if len(row) < 2:
-        return False
-    stamped = [bool(_STAMP.search(one)) for one in row]
-    return any(stamped) and sum(bool(_DATA_FIELD.match(one)) for one in row) >= 2
+        return None
+    for place, field in enumerate(row):
+        if _DATA_FIELD.match(field) and _STAMP.search(field):
+            return len(row), place
+    return None
+
+
+def _holds_reading(row: list[str]) -> bool:
+    return _shape(row) is not None and sum(bool(_DATA_FIELD.match(one)) for one in row) >= 2
 
 
 def _heads(split: list[list[str]], first: int, width: int) -> tuple[tuple[str, ...], int]:
-    """Return the heads, those of a second line of units behind, and the header's row."""
-    above = [i for i in range(max(first - 3, 0), first) if len(split[i]) == width]
-    if not above:
+    """Return the heads, with the units of a line of their own behind, and the header's row."""
+    row = first - 1
+    if row < 0 or len(split[row]) != width:
         return tuple(f"Column {number}" for number in range(1, width + 1)), first
-    named = above[0] if len(above) > 1 and above[-1] - above[0] == len(above) - 1 else above[-1]
-    rows = [split[i] for i in range(named, first) if len(split[i]) == width]
-    heads = [" ".join(filter(None, (cell.strip() for cell in cells))) for cells in zip(*rows)]  # noqa: B905
-    return tuple(head or f"Column {n}" for n, head in enumerate(heads, 1)), named
+    lines = [split[row]]
+    if _are_units(split[row]) and row > 0 and len(split[row - 1]) == width:
+        row -= 1
+        lines.insert(0, split[row])
+    heads = [" ".join(filter(None, map(str.strip, cells))) for cells in zip(*lines, strict=True)]
+    return tuple(head or f"Column {number}" for number, head in enumerate(heads, 1)), row
+
+
+def _are_units(row: list[str]) -> bool:
+    said = [cell.strip(" []()") for cell in row if cell.strip()]
+    return bool(said) and 2 * sum(bool(unit_of(f"({cell})")) for cell in said) >= len(said)
 
 
 def _places(

@@ -31,13 +31,15 @@ class ChannelRow(forms.Form):
 
     name = forms.CharField(label="Channel", max_length=40)
     quantity = forms.ChoiceField(
-        label="Reads", choices=[(one.name, one.words.capitalize()) for one in QUANTITIES.values()]
+        label="Reads",
+        choices=[(one.name, one.words.capitalize()) for one in QUANTITIES.values()],
+        initial="air-temperature",  # a row left as it is offered is no row
     )
-    unit = forms.ChoiceField(label="Unit", choices=[(unit, unit) for unit in UNITS])
+    unit = forms.ChoiceField(label="Unit", choices=[(unit, unit) for unit in UNITS], initial="°C")
     axis = forms.ChoiceField(
         label="Axis", required=False, choices=[("", "none"), *((a, AXIS_WORDS[a]) for a in AXES)]
     )
-    error = forms.FloatField(label="Standard error", required=False, min_value=0)
+    uncertainty = forms.FloatField(label="Standard error", required=False, min_value=0)
 
 
 ChannelRows = rows_of(ChannelRow, extra=1, most=40)
@@ -123,8 +125,8 @@ def _channel(row: Mapping[str, Any]) -> dict[str, Any]:
     found = {"name": row["name"], "quantity": row["quantity"], "unit": row["unit"]}
     if row.get("axis"):
         found["axis"] = row["axis"]
-    if row.get("error") is not None:
-        found["error"] = row["error"]
+    if row.get("uncertainty") is not None:
+        found["error"] = row["uncertainty"]
     return found
 
 
@@ -145,6 +147,11 @@ def typed_instrument(instrument: Instrument) -> dict[str, Any]:
         "calibrated_until": calibration.get("until"),
         "certificate": calibration.get("certificate", ""),
     }
+
+
+def typed_channels(instrument: Instrument) -> list[dict[str, Any]]:
+    """Return an instrument's channels as they were typed."""
+    return [{**one, "uncertainty": one.get("error")} for one in instrument.channels]
 
 
 def _share(seconds: float | None, of_s: int) -> float | None:

@@ -24,6 +24,7 @@ from survey.watch.instrument_forms import (
     ChannelRows,
     EventForm,
     InstrumentForm,
+    typed_channels,
     typed_instrument,
 )
 from survey.watch.instrument_needs import raises_alarm, tests_due
@@ -134,7 +135,7 @@ def change_instrument(request: HttpRequest, wall: str, instrument: UUID) -> Http
     found = instrument_of_wall(opened, instrument)
     if request.method == "GET":
         form = InstrumentForm(wall=opened, initial=typed_instrument(found))
-        rows = ChannelRows(prefix=CHANNELS, initial=found.channels)
+        rows = ChannelRows(prefix=CHANNELS, initial=typed_channels(found))
         return _form_page(request, opened, form, rows, kept=found)
     return _posted(request, opened, found)
 

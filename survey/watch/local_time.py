@@ -49,9 +49,10 @@ def from_zone(local_s: Floats, zone: ZoneInfo) -> InUtc:
     if not there.any():
         return InUtc(local_s.copy(), never, ())
     low, high = float(np.nanmin(local_s)), float(np.nanmax(local_s))
-    offset_s = np.full(local_s.shape, _offset_s(low - 2 * DAY_S, zone))
+    begin = low - DAY_S  # no zone is a day away from UTC
+    offset_s = np.full(local_s.shape, _offset_s(begin, zone))
     notes: list[str] = []
-    for change in changes(zone, low - DAY_S, high + DAY_S):
+    for change in changes(zone, begin, high + DAY_S):
         gained = change.after_s > change.before_s
         first, last = sorted((change.at_s + change.before_s, change.at_s + change.after_s))
         offset_s[there & (local_s >= last)] = change.after_s

@@ -30,6 +30,7 @@ const RIGHT = 12;
 const TOP = 22;
 const BOTTOM = 28;
 const PX_PER_MOMENT = 110;
+const NARROWEST_GAP = 4; // a short silence in a long span must still be seen
 
 /** @typedef {{x: (seconds: number) => number, y: (value: number) => number, seconds: (x: number) => number, width: number}} Scales */
 
@@ -119,7 +120,7 @@ function phasesOf(chart, scales) {
     const x2 = scales.x(Math.min(phase.end, chart.end));
     return [
       makeSvg('rect', { class: 'series-phase', x: x1, y: TOP, width: Math.max(x2 - x1, 0), height: HEIGHT - TOP - BOTTOM }),
-      x2 - x1 > 70 ? makeSvg('text', { class: 'series-text', x: x1 + 4, y: HEIGHT - BOTTOM - 6 }, phase.name) : null,
+      x2 - x1 > 70 ? makeSvg('text', { class: 'series-text', x: x1 + 4, y: TOP + 14 }, phase.name) : null,
     ];
   }));
 }
@@ -152,8 +153,8 @@ function gapsOf(chart, scales) {
     const x2 = scales.x(Math.min(to, chart.end));
     if (x2 <= x1) return [];
     return [
-      makeSvg('rect', { class: 'series-gap', x: x1, y: TOP, width: Math.max(x2 - x1, 1), height: HEIGHT - TOP - BOTTOM }),
-      x2 - x1 > 70 ? makeSvg('text', { class: 'series-text', x: (x1 + x2) / 2, y: TOP + 16, 'text-anchor': 'middle' }, 'unknown') : null,
+      makeSvg('rect', { class: 'series-gap', x: x1, y: TOP, width: Math.max(x2 - x1, NARROWEST_GAP), height: HEIGHT - TOP - BOTTOM }),
+      x2 - x1 > 70 ? makeSvg('text', { class: 'series-text', x: (x1 + x2) / 2, y: TOP + 32, 'text-anchor': 'middle' }, 'unknown') : null,
     ];
   }));
 }
