@@ -155,6 +155,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "survey.people.context.what_every_page_shows",
+                "survey.record.notices.alarms_everywhere",
             ],
             "builtins": ["survey.templatetags.measures", "survey.templatetags.drawing"],
         },

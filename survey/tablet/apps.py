@@ -17,7 +17,7 @@ class TabletConfig(AppConfig):
         )
         from survey.walls import needs
 
-        notices.register("stops", stops_standing)
+        notices.register("stops", stops_standing, everywhere=True)
         notices.register("set aside", set_aside_waiting)
         notices.register("conflicts", conflicts_standing)
         needs.register("tablets", needs_of_tablets)

@@ -9,6 +9,7 @@ class WatchConfig(AppConfig):
 
     def ready(self) -> None:
         from survey.ledger.kinds import register
+        from survey.record import notices
         from survey.walls import needs
         from survey.watch.applies_kind import PROJECTION as APPLIES
         from survey.watch.bodies import PROJECTIONS
@@ -21,6 +22,7 @@ class WatchConfig(AppConfig):
         from survey.watch.reading_rows import IMPORTS, INSTRUMENTS
         from survey.watch.register_kinds import PROJECTIONS as REGISTER
         from survey.watch.stop_kinds import LINES
+        from survey.watch.stop_notices import needs_of_stops, stops_open
 
         # instruments before imports: a rebuild makes an import's readings by its instrument
         for projection in (*PROJECTIONS, APPLIES, INSTRUMENTS, IMPORTS, EVENT_LINES, *REGISTER):
@@ -29,3 +31,5 @@ class WatchConfig(AppConfig):
             register(projection)
         on_readings("exceedances", heard_of)
         needs.register("instruments", needs_of_instruments)
+        notices.register("watched stops", stops_open, everywhere=True)
+        needs.register("watched stops", needs_of_stops)

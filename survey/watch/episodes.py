@@ -50,7 +50,7 @@ def episodes_of(instrument: Instrument, held: Held) -> list[Met]:
     table = held.limit.content.get("table")
     searched = _over_table(values, frequency, table, held.limit.unit) if table else values
     interval_s = instrument.interval_s or USUAL_INTERVAL_S
-    direction = held.limit.content["direction"] if "direction" in held.limit.content else "above"
+    direction = held.limit.content.get("direction", "above")
     thresholds = thresholds_of(direction, held.limit.amber, held.limit.red)
     if direction == CHANGE:
         found = find_ranges(times, searched[0], thresholds, window_s=DAY_S, interval_s=interval_s)

@@ -94,7 +94,7 @@ def thresholds_of(direction: str, amber: float | None, red: float | None) -> Thr
     """Return amber and red as the search takes them; raises InvalidInput."""
     if direction == CHANGE and any(value is not None and value <= 0 for value in (amber, red)):
         raise InvalidInput(
-            "A change within 24 hours is the largest less the smallest reading and must be above 0.",
+            "A change within 24 hours is largest less smallest reading; it must be above 0.",
             field="amber",
         )
     return Thresholds(amber, red, BELOW if direction == BELOW else ABOVE)

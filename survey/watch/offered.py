@@ -104,7 +104,7 @@ _PRACTICE: Final = (
     ),
     _practice(
         "crack", SURFACE, "Width of a crack", "crack-width", "mm", "above", None, None,
-        "Blank on purpose: amber below the reading's own threshold is noise, red is the engineer's.",
+        "Blank on purpose: below a reading's own threshold amber is noise, red is the engineer's.",
     ),
     _practice("water", OTHER, "Water at a leak tape", "water", "0/1", "above", None, 1.0),
     _practice(

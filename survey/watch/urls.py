@@ -10,6 +10,7 @@ from survey.watch import (
     other_views,
     overview_views,
     series_views,
+    stop_views,
 )
 
 app_name = "watch"
@@ -45,4 +46,7 @@ urlpatterns = [
     path(
         f"{_WALL}limits/<uuid:limit_id>/withdrawal/", limit_views.withdraw, name="limit_withdrawal"
     ),
+    path(f"{_WALL}exceedances/", stop_views.exceedances, name="exceedances"),
+    path(f"{_WALL}exceedances/<uuid:case_id>/", stop_views.exceedance, name="exceedance"),
+    path(f"{_WALL}stops/<uuid:case_id>/", stop_views.stop, name="stop"),
 ]

@@ -24,6 +24,8 @@ from survey.walls.telephones import add_contact
 from survey.watch.importing import import_readings
 from survey.watch.instruments import keep_instrument
 from survey.watch.keys import make_key
+from survey.watch.limits import keep_limit
+from survey.watch.models import Exceedance
 from tests.support.factories import (
     make_account,
     make_member,
@@ -96,6 +98,13 @@ class Scene:
             writer=Writer(name="Ines Fallow", device="desk"),
         ).row
         self.key, _ = make_key(self.instrument, by="Ines Fallow")
+        self.limit = self._limit()
+        self.exceedance = Exceedance.objects.get(wall=self.wall)
+        self.stop = self._write(
+            "stop",
+            {"noticed_at": "2026-03-03T09:00:00Z", "activity": "Breaker", "state": "open"},
+            self.survey.logbook,
+        )
         self.member = make_member(self.wall, Role.READER)
 
     def _write(self, kind, body, logbook):
@@ -177,6 +186,21 @@ class Scene:
         writer = Writer(name="Ines Fallow", device="desk")
         return keep_instrument(wall=self.wall, body=body, writer=writer)
 
+    def _limit(self):
+        body = {
+            "quantity": "air-temperature",
+            "unit": "°C",
+            "direction": "above",
+            "red": 12.0,
+            "place": {"what": "wall", "name": ""},
+            "source": "Protocol",
+            "label": "agreed-on-site",
+            "agreed_by": "Ines Fallow",
+            "valid_from": "2026-02-23",
+        }
+        writer = Writer(name="Ines Fallow", device="desk")
+        return keep_limit(wall=self.wall, body=body, writer=writer)[0]
+
     def _pair(self):
         picture = {
             "kind": "copy",
@@ -229,6 +253,8 @@ class Scene:
             "x": 0,
             "y": 0,
             "account": self.member.pk,
+            "limit_id": self.limit.object_id,
+            "case_id": self.stop if name == "watch:stop" else self.exceedance.object_id,
             "version": 1,
         }
         numbers = {

@@ -107,11 +107,14 @@ def test_the_wall_page_says_a_stop_once(client, survey):
     assert page.count("Works stopped, survey W1") == 1
 
 
-def test_a_stop_of_one_survey_is_no_notice_of_another(client, survey):
+def test_a_stop_of_one_survey_stands_on_the_page_of_another_under_its_own_survey(client, survey):
     say(survey, "stop", STOP)
     other = make_survey(survey.wall, "W2")
 
-    assert "Works stopped" not in read(client, other, "record:survey")
+    page = read(client, other, "record:survey")
+
+    assert page.count("Works stopped, survey W1") == 1
+    assert page.index("Works stopped, survey W1") > page.index('class="wall-alarms"')
 
 
 def test_a_lifted_stop_stands_no_longer_and_stays_on_the_log(client, survey):
