@@ -3,11 +3,10 @@
 Loading again adds only what is missing, so that an interrupted load is finished by the next.
 """
 
-from collections.abc import Callable, Iterable
-from datetime import datetime
-from uuid import UUID
+from collections.abc import Callable
 
 from demo_fixtures import INVENTED
+from demo_fixtures.appending import append_missing
 from demo_fixtures.deck_days import CODE as DECK_CODE
 from demo_fixtures.deck_days import deck_days
 from demo_fixtures.load_pictures import (
@@ -26,9 +25,7 @@ from demo_fixtures.treatments import treatments
 from demo_fixtures.truth import all_damage
 from demo_fixtures.wall import SLUG, wall_description
 from gridmap.models import Wall
-from survey.ledger.drafts import Draft, Writer
-from survey.ledger.models import Logbook
-from survey.ledger.services import append, open_logbook
+from survey.ledger.services import open_logbook
 from survey.people.models import Account, Role
 from survey.people.services import create_account, give_role
 from survey.photos.models import Photograph
@@ -39,7 +36,6 @@ from survey.walls.description import read_wall
 from survey.walls.services import create_wall, set_phase
 from survey.walls.telephones import add_contacts
 
-WRITER = Writer(name="Demo loader", device="demo")
 Say = Callable[[str], object]
 
 
@@ -129,47 +125,23 @@ def load_entries(surveys: dict[str, Survey], *, say: Say = print) -> None:
     """Write every survey's entries that are not in its logbook yet."""
     books = survey_entries({code: survey.id for code, survey in surveys.items()})
     for code, drafts in books.items():
-        added = _append_missing(drafts, surveys[code].logbook)
+        added = append_missing(drafts, surveys[code].logbook)
         if added:
             say(f"  survey {code}: {added} entries")
 
 
 def load_treatments(wall: Wall, digests: dict[str, str], *, say: Say = print) -> None:
     """Write the treatment records into the wall's standing logbook."""
-    added = _append_missing(treatments(all_damage(), digests), open_logbook(wall))
+    added = append_missing(treatments(all_damage(), digests), open_logbook(wall))
     if added:
         say(f"  treatments: {added} records")
 
 
 def load_deck_days(surveys: dict[str, Survey], *, say: Say = print) -> None:
     """Write what was noted on the deck into the open round's logbook."""
-    added = _append_missing(deck_days(), surveys[DECK_CODE].logbook)
+    added = append_missing(deck_days(), surveys[DECK_CODE].logbook)
     if added:
         say(f"  deck log of survey {DECK_CODE}: {added} entries")
-
-
-def _append_missing(drafts: Iterable[dict[str, object]], logbook: Logbook) -> int:
-    there = set(logbook.entries.values_list("id", flat=True))
-    missing = [draft for draft in map(_draft, drafts) if draft.id not in there]
-    if missing:
-        append(missing, logbook=logbook, writer=WRITER)
-    return len(missing)
-
-
-def _draft(plain: dict[str, object]) -> Draft:
-    parents = plain["parents"]
-    body = plain["body"]
-    assert isinstance(parents, list) and isinstance(body, dict)
-    return Draft(
-        id=UUID(str(plain["id"])),
-        object_id=UUID(str(plain["object_id"])),
-        kind=str(plain["kind"]),
-        body=body,
-        made_at=datetime.fromisoformat(str(plain["made_at"])),
-        observed_by=str(plain["observed_by"]),
-        recorded_by=str(plain["recorded_by"]),
-        parents=tuple(UUID(str(parent)) for parent in parents),
-    )
 
 
 def load_photographs(surveys: dict[str, Survey], *, say: Say = print) -> dict[str, str]:

@@ -3,33 +3,54 @@
 Loading again adds only what is missing. Invented demo data.
 """
 
-from collections.abc import Callable
-from datetime import UTC, datetime
+from collections.abc import Callable, Sequence
+from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
-from demo_fixtures import INVENTED
+from demo_fixtures import INVENTED, incident
+from demo_fixtures.appending import append_missing
 from demo_fixtures.drafts import object_id
 from demo_fixtures.hand_readings import HAND_READ, hand_readings
 from demo_fixtures.instrument_days import instrument_days
 from demo_fixtures.instruments import INSTRUMENTS, DemoInstrument, logger_files
 from demo_fixtures.people import NAMES
+from demo_fixtures.plans import SEARCH_LIST
 from demo_fixtures.watch_limits import limit_id, watch_limits
+from demo_fixtures.watch_log import (
+    CELLS_LOOKED_AT,
+    log_of_amber,
+    log_of_event,
+    log_of_stop,
+)
 from gridmap.models import Wall
 from survey.ledger.drafts import Writer
+from survey.record.models import Survey
+from survey.record.services import create_survey
+from survey.watch.cells_due import choose_for_exceedance, choose_for_stop
+from survey.watch.exceedance_kind import AMBER, RED
 from survey.watch.importing import import_file, import_readings
 from survey.watch.instruments import instrument_by_code, keep_instrument, log_event
 from survey.watch.limits import keep_limit
 from survey.watch.logger_text import How
 from survey.watch.models import Limit, LogLine
 from survey.watch.reading_kinds import HAND
+from survey.watch.stop_services import put_down
+from survey.watch.stops import cases
 
 Say = Callable[[str], object]
 DESK = Writer(name=NAMES["tomas"], device="demo")
+FIT_AFTER = timedelta(minutes=73)  # when the scaffold was found fit and the first cell looked at
 LEAD = Writer(name=NAMES["ines"], device="demo")
 
 
 def load_watch(wall: Wall, *, say: Say = print) -> None:
-    """Put the instruments on record, read their files in, and write down what happened."""
+    """Put the instruments on record, read their files in, and write down what was done then."""
+    load_measured(wall, say=say)
+    load_logs(wall, say=say)
+
+
+def load_measured(wall: Wall, *, say: Say = print) -> None:
+    """Put instruments, limits and readings on record, and what befell the instruments."""
     load_instruments(wall)
     load_instrument_days(wall)  # before the readings: an exceedance names the last test alarm
     load_limits(wall)
@@ -98,6 +119,44 @@ def load_instrument_days(wall: Wall) -> None:
                 writer=DESK,
                 object_id=UUID(event.object_id),
             )
+
+
+def load_logs(wall: Wall, *, say: Say = print) -> None:
+    """Write what was logged about exceedances and the stop, with the looks that closed them."""
+    for case in reversed(cases(wall, amber=True)):
+        if case.level == AMBER:
+            lines = log_of_amber(case.name, case.started)
+        elif case.level == RED:
+            choice = choose_for_exceedance(wall, case.instrument, case.started)
+            lines = log_of_event(case.name, case.started, choice.cells, choice.words)
+            cells = choice.cells[:CELLS_LOOKED_AT]
+            if load_incident(wall, cells, first_at=case.started + FIT_AFTER):
+                say(f"  red event of {case.started:%d %B}: {len(cells)} cells looked at")
+        else:
+            named = case.stop.content["cells"] if case.stop else []
+            lines = log_of_stop(
+                case.started, named, choose_for_stop(wall, named, case.started).words
+            )
+        for line in lines:
+            about = UUID(line.object_id)
+            put_down(case, line.kind, line.body, writer=LEAD, object_id=about)
+
+
+def load_incident(wall: Wall, cells: Sequence[str], *, first_at: datetime) -> int:
+    """Write the survey of the cells due after the red event; return how much of it was new."""
+    survey = Survey.objects.filter(wall=wall, code=incident.CODE).first() or create_survey(
+        wall=wall,
+        code=incident.CODE,
+        kind=incident.KIND,
+        starts_on=incident.ON,
+        ends_on=incident.ON,
+        modes=[incident.MODE],
+        search_list={incident.MODE: SEARCH_LIST[incident.MODE]},
+        instruction=incident.INSTRUCTION,
+        method=incident.METHOD,
+    )
+    drafts = incident.incident_entries(survey.id, cells, first_at=first_at)
+    return append_missing(drafts, survey.logbook)
 
 
 def _iso(at_s: float) -> str:

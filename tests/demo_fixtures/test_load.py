@@ -2,7 +2,7 @@
 
 import pytest
 
-from demo_fixtures import load
+from demo_fixtures import appending
 from demo_fixtures.load import load_demo, load_entries, load_surveys, load_treatments, load_wall
 from demo_fixtures.people import DEMO_PASSWORD, DEMO_PEOPLE
 from gridmap.models import Wall
@@ -59,7 +59,7 @@ def test_an_interrupted_load_is_finished_by_the_next(monkeypatch):
         return append(drafts, logbook=logbook, writer=writer)
 
     with monkeypatch.context() as patch, pytest.raises(RuntimeError):
-        patch.setattr(load, "append", power_cut)
+        patch.setattr(appending, "append", power_cut)
         load_without_photographs()
     half = Entry.objects.count()
 
