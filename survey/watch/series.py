@@ -19,7 +19,7 @@ from survey.ledger.selectors import histories_of
 from survey.watch.blocks import Moments, microseconds_of, unpack
 from survey.watch.models import Instrument, ReadingBlock, ReadingsImport
 from survey.watch.quantities import QUANTITIES, from_canonical, to_canonical
-from survey.watch.spans import Floats, Span, unknown_spans
+from survey.watch.spans import MOST_MISSED, Floats, Span
 
 MICROSECONDS = 1e6
 SPOT = "spot-reading"  # from the deck
@@ -39,10 +39,28 @@ class Series:
         return self.times_us / MICROSECONDS
 
     def gaps(self, watched: Span | None = None) -> tuple[Span, ...]:
-        """Return the silences, by the instrument's interval; none is known without one."""
+        """Return the silences, by the instrument's interval; none is known without one.
+
+        The same as `unknown_spans`, without its checks, which stored readings have passed.
+        """
         if self.interval_s is None:
             return ()
-        return unknown_spans(self.times_s, self.values, interval_s=self.interval_s, watched=watched)
+        there = ~np.isnan(self.values)
+        times = self.times_us if there.all() else self.times_us[there]
+        ends = [] if watched is None else [watched.start_s, watched.end_s]
+        longest_us = self.interval_s * MOST_MISSED * MICROSECONDS
+        after = np.flatnonzero(np.diff(times) > longest_us)
+        spans = [
+            (float(times[n]) / MICROSECONDS, float(times[n + 1]) / MICROSECONDS)
+            for n in after.tolist()
+        ]
+        if ends and times.size == 0:
+            spans = [(ends[0], ends[1])]
+        elif ends:
+            first, last = float(times[0]) / MICROSECONDS, float(times[-1]) / MICROSECONDS
+            spans = [(ends[0], first), *spans, (last, ends[1])]
+        shortest_s = self.interval_s * MOST_MISSED
+        return tuple(Span(*span) for span in spans if span[1] - span[0] > shortest_s)
 
 
 def series(instrument: Instrument, channel: str, start: datetime, end: datetime) -> Series:
