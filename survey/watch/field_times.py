@@ -68,14 +68,13 @@ def stamp_columns(table: FieldTable) -> tuple[int, ...]:
 def stamps_of(table: FieldTable, columns: tuple[int, ...], *, day_first: bool | None) -> Stamps:
     """Return each row's moment on the logger's clock; raises Unclear where dates say two days."""
     parts = _parts(table, columns)
+    named = parts["named"] > 0
     read = ~np.isnan(parts["a"])
     years_first = read & (parts["a"] > 31)
-    short = read & ~years_first & ~parts["named"]
+    short = read & ~years_first & ~named
     order = _day_first(parts["a"][short], parts["b"][short], day_first, table, columns)
-    day = np.where(
-        years_first, parts["c"], np.where(order | parts["named"], parts["a"], parts["b"])
-    )
-    month = np.where(parts["named"] | years_first | order, parts["b"], parts["a"])
+    day = np.where(years_first, parts["c"], np.where(order | named, parts["a"], parts["b"]))
+    month = np.where(named | years_first | order, parts["b"], parts["a"])
     year = np.where(years_first, parts["a"], parts["c"])
     year = np.where(year < 100, year + 2000, year)
     seconds, ok = _seconds(year, month, day, parts)
@@ -123,7 +122,7 @@ def _parts(table: FieldTable, columns: tuple[int, ...]) -> dict[str, NDArray[np.
     parts = {
         name: np.full(rows, np.nan) for name in ("a", "b", "c", "h", "m", "s", "f", "offset", "pm")
     }
-    parts["named"] = np.zeros(rows, bool)
+    parts["named"] = np.zeros(rows)  # 1 where the month is a word
     shapes = np.where((letters >= _ZERO) & (letters <= _ZERO + 9), _ZERO, letters)
     left = np.arange(rows)
     for _ in range(MOST_SHAPES):
@@ -182,9 +181,9 @@ def _read_alike(
             if name == "f":
                 parts["f"][rows] /= 10.0 ** (end - start)
         else:
-            start = text[:3].lower()
-            parts[name][rows] = MONTHS.index(start) + 1 if start in MONTHS else np.nan
-            parts["named"][rows] = True
+            month = text[:3].lower()
+            parts[name][rows] = MONTHS.index(month) + 1 if month in MONTHS else np.nan
+            parts["named"][rows] = 1.0
     half = (found["half"] or "").lower()
     if half:
         hours = parts["h"][rows]

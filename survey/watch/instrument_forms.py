@@ -23,7 +23,7 @@ EVENT_WORDS = {
 }  # fmt: skip
 UNITS = list(dict.fromkeys(unit for one in QUANTITIES.values() for unit in one.units))
 AXIS_WORDS = {"x": "x", "y": "y", "z": "z", "sum": "vector sum"}
-_NOTE = {"widget": forms.Textarea(attrs={"rows": 2}), "max_length": LONGEST_NOTE}
+_NOTE: dict[str, Any] = {"widget": forms.Textarea(attrs={"rows": 2}), "max_length": LONGEST_NOTE}
 
 
 class ChannelRow(forms.Form):

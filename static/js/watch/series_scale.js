@@ -22,7 +22,7 @@ export function roundValues(least, most, wanted) {
   const power = 10 ** Math.floor(Math.log10(rough));
   const step = power * (NICE.find((one) => one * power >= rough) ?? 10);
   const found = [];
-  for (let n = Math.ceil(least / step); n * step <= most + step * 1e-9; n += 1) found.push(n * step);
+  for (let n = Math.ceil(least / step); n * step <= most + step * 1e-9; n += 1) found.push(n * step + 0); // no minus nought
   return found;
 }
 
