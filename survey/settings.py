@@ -26,6 +26,15 @@ def _switch(name: str, *, default: bool) -> bool:
     raise ImproperlyConfigured(f"{name} is {value!r}; write 1 or 0.")
 
 
+def _port(name: str, *, default: int) -> int:
+    text = os.environ.get(name, "").strip()
+    if not text:
+        return default
+    if not text.isdigit() or not 1 <= int(text) <= 65_535:
+        raise ImproperlyConfigured(f"{name} is {text!r}; write a port from 1 to 65535.")
+    return int(text)
+
+
 def _database(name: str, url: str) -> dict[str, Any]:
     parts = urlsplit(url)
     if parts.scheme not in {"postgresql", "postgres"}:
@@ -220,6 +229,17 @@ SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_AGE = 12 * 3600  # s, a long working day
 SECURE_CONTENT_TYPE_NOSNIFF = True
 X_FRAME_OPTIONS = "DENY"
+
+# Notices go by e-mail where a mail server is set; without one they are handed over as PDF.
+EMAIL_HOST = os.environ.get("PONTATA_MAIL_HOST", "").strip()
+EMAIL_PORT = _port("PONTATA_MAIL_PORT", default=587)
+EMAIL_HOST_USER = os.environ.get("PONTATA_MAIL_USER", "")
+EMAIL_HOST_PASSWORD = os.environ.get("PONTATA_MAIL_PASSWORD", "")
+EMAIL_USE_TLS = _switch("PONTATA_MAIL_TLS", default=True)
+EMAIL_TIMEOUT = 20  # s
+DEFAULT_FROM_EMAIL = os.environ.get("PONTATA_MAIL_FROM", "").strip() or EMAIL_HOST_USER
+if EMAIL_HOST and not DEFAULT_FROM_EMAIL:
+    raise ImproperlyConfigured("PONTATA_MAIL_FROM is empty; name the sender's address.")
 
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from survey.report import views
+from survey.report import notice_views, views
 
 app_name = "report"
 
@@ -14,4 +14,8 @@ urlpatterns = [
         name="pdf",
     ),
     path("walls/<slug:wall>/reports/draft-<int:number>.pdf", views.draft_pdf, name="draft"),
+    path("walls/<slug:wall>/notices/<uuid:case_id>/", notice_views.notice, name="notice"),
+    path(
+        "walls/<slug:wall>/notices/N-<int:number>.pdf", notice_views.notice_pdf, name="notice_pdf"
+    ),
 ]

@@ -70,7 +70,7 @@ def issued_pdf(request: HttpRequest, wall: str, number: int, version: int) -> Fi
     row = IssuedReport.objects.filter(wall=opened, number=number, version=version).first()
     if row is None:
         raise NotFound("There is no such report on this wall.")
-    return _pdf(row.pdf_id, f"{opened.slug}-{row.label}-v{row.version}.pdf")
+    return stored_pdf(row.pdf_id, f"{opened.slug}-{row.label}-v{row.version}.pdf")
 
 
 @require_GET
@@ -80,10 +80,11 @@ def draft_pdf(request: HttpRequest, wall: str, number: int) -> FileResponse:
     job = Job.objects.filter(wall=opened, kind=JOB_KIND, pk=number).first()
     if job is None or not job.result.get("pdf"):
         raise NotFound("There is no such draft on this wall.")
-    return _pdf(job.result["pdf"], f"{opened.slug}-draft-{job.pk}.pdf")
+    return stored_pdf(job.result["pdf"], f"{opened.slug}-draft-{job.pk}.pdf")
 
 
-def _pdf(digest: str, name: str) -> FileResponse:
+def stored_pdf(digest: str, name: str) -> FileResponse:
+    """Send a PDF of the store under a name."""
     try:
         file = open(blob_path(digest), "rb")  # noqa: SIM115  FileResponse closes it
     except FileNotFoundError as error:

@@ -50,6 +50,7 @@ PURE_MODULES = [
     "survey.record.sampling",
     "survey.report.build",
     "survey.report.content",
+    "survey.report.notice_paper",
     "survey.report.pdfa",
     "survey.report.wording",
     "survey.vocabulary.legend",

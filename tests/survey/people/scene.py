@@ -105,6 +105,19 @@ class Scene:
             {"noticed_at": "2026-03-03T09:00:00Z", "activity": "Breaker", "state": "open"},
             self.survey.logbook,
         )
+        self._write(
+            "notice",
+            {
+                "about": str(self.exceedance.object_id),
+                "at": "2026-03-03T10:00:00Z",
+                "number": 1,
+                "to": "Gil Alder",
+                "pdf": self.digest,
+                "sent": "to hand over",
+                "by": "Ines Fallow",
+            },
+            open_logbook(self.wall),
+        )
         self.member = make_member(self.wall, Role.READER)
 
     def _write(self, kind, body, logbook):
@@ -265,6 +278,7 @@ class Scene:
             "tablets:settle": self.aside.pk,
             "tablets:raw": self.aside.pk,
             "report:pdf": 1,
+            "report:notice_pdf": 1,
         }
         known["number"] = numbers.get(name, self.job.pk)
         return reverse(name, kwargs={key: known[key] for key in parameters(name)})

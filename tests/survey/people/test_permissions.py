@@ -155,6 +155,9 @@ TABLE = {
     ("report:list", "POST"): WORKERS,
     ("report:pdf", "GET"): MEMBERS,
     ("report:draft", "GET"): WORKERS,
+    ("report:notice", "GET"): MEMBERS,
+    ("report:notice", "POST"): WORKERS,
+    ("report:notice_pdf", "GET"): MEMBERS,
     ("jobs:list", "GET"): WORKERS,
     ("jobs:job", "GET"): WORKERS,
     ("jobs:state", "GET"): WORKERS,
@@ -340,6 +343,7 @@ OF_ANOTHER_WALL = [
     "watch:revoke_key", "watch:import_readings", "watch:hand_readings", "watch:refused_lines",
     "watch:withdraw_import", "watch:series_data", "watch:series_csv",
     "watch:limit", "watch:limit_withdrawal", "watch:exceedance", "watch:stop",
+    "report:notice",
     "report:draft", "walls:member_change", "walls:telephone", "walls:telephone_removal",
 ]  # fmt: skip
 
