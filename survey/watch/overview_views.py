@@ -10,6 +10,7 @@ from survey.people.permissions import Action
 from survey.people.selectors import signed_in
 from survey.record.notices import notices_of
 from survey.watch.overview import decks_now, needs_of_watch
+from survey.watch.stops import cases
 
 
 @require_GET
@@ -27,5 +28,6 @@ def overview(request: HttpRequest, wall: str) -> HttpResponse:
         "decks": decks,
         "silent": [row for row in rows if row.unknown],
         "open": [row for row in rows if row.open_exceedances],
+        "amber": [case for case in cases(opened, amber=True) if case.open and not case.full],
     }
     return render(request, "watch/overview.html", context)

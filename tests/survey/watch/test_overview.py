@@ -7,9 +7,10 @@ import pytest
 from django.urls import reverse
 
 from survey.ledger.drafts import new_id
+from survey.watch.models import Exceedance
 from survey.watch.overview import decks_now
 from tests.support.factories import make_member, make_wall
-from tests.support.watched import at, make_instrument, make_limit, make_readings
+from tests.support.watched import at, head_of, make_instrument, make_limit, make_readings
 
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
 
@@ -153,3 +154,20 @@ def test_no_more_is_read_than_one_block_of_each_channel(wall, django_assert_num_
 
     with django_assert_num_queries(4 + 10):  # instruments, limits, exceedances, keys; a block each
         decks_now(wall, NOW)
+
+
+def test_an_amber_exceedance_whose_log_is_not_finished_is_named(client, wall, settings):
+    settings.FIXED_CLOCK = NOW
+    logger = make_instrument(wall, "V2")
+    limit = make_limit(wall)
+    Exceedance.objects.create(
+        object_id=new_id(), wall=wall, head=head_of(wall), content={}, limit_version=1,
+        instrument_id=logger.object_id, limit_id=limit.object_id, channel="z", level="amber",
+        starts_at=NOW, ends_at=NOW, peak=0.06,
+    )  # fmt: skip
+    client.force_login(make_member(wall))
+
+    page = client.get(reverse("watch:overview", args=[wall.slug])).content.decode()
+
+    assert "Amber, log not finished:" in page
+    assert "V2, 18 Nov, 09:00 UTC" in page
