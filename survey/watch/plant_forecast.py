@@ -12,8 +12,8 @@ from typing import Final
 from uuid import UUID
 
 from gridmap.models import Wall
-from survey.treatments.models import Treatment
 from survey.watch.clash_calendar import Clash, Reaches, WallDays, Works, clashes
+from survey.watch.deck_statements import treated_days
 from survey.watch.governing import ABOVE, SUM
 from survey.watch.models import Limit, LogLine
 from survey.watch.protection import standing_lines
@@ -185,12 +185,7 @@ def days_at_wall(wall: Wall) -> list[WallDays]:
         WallDays(f"Survey {survey.code}", survey.starts_on, survey.ends_on)
         for survey in wall.surveys.all()
     ]
-    rows = Treatment.objects.filter(logbook__wall=wall, withdrawn_because="")
-    spans = {
-        (row.started_at.date(), (row.ended_at or row.started_at).date())
-        for row in rows.only("started_at", "ended_at")
-    }
-    return surveys + [WallDays("Treatment", *span) for span in sorted(spans)]
+    return surveys + [WallDays("Treatment", *span) for span in treated_days(wall)]
 
 
 @dataclass(frozen=True)

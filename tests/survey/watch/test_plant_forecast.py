@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from survey.treatments.services import record_treatment, withdraw_treatment
 from survey.watch.plant_forecast import (
     calendar_weeks,
     clashes_of,
@@ -11,11 +12,19 @@ from survey.watch.plant_forecast import (
     forecasts,
     works_of,
 )
-from tests.support.factories import make_survey, make_wall
+from tests.support.factories import make_account, make_survey, make_wall
 from tests.support.register import BREAKER, put
 from tests.support.watched import make_limit
+from tests.survey.api.drafts import RING
 
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
+
+TREATMENT = {
+    "term": "cleaned-area", "geometry": {"type": "Polygon", "coordinates": [RING]},
+    "reason": "soot", "decided_by": "Ines Fallow", "condition_before": "soiled",
+    "method": "dry sponge", "result": "even", "operators": ["Ines Fallow"],
+    "started_at": "2026-06-22T08:30:00Z",
+}  # fmt: skip
 
 
 @pytest.fixture
@@ -171,3 +180,18 @@ def test_weeks_begin_on_monday_and_mark_the_clash(wall):
     assert [day.day.day for week in weeks for day in week if day.clash] == [20]
     assert [day.day.day for week in weeks for day in week if day.today] == [18]
     assert [day.day.day for week in weeks for day in week if day.wall] == [20, 21, 22, 23]
+
+
+def test_days_of_treatment_count_and_withdrawn_ones_do_not(wall):
+    lead = make_account()
+    kept = record_treatment(wall=wall, body=TREATMENT, account=lead)
+    taken_back = record_treatment(
+        wall=wall, body={**TREATMENT, "started_at": "2026-07-01T08:30:00Z"}, account=lead
+    )
+    withdraw_treatment(taken_back, reason="Never done", account=lead, seen_head=taken_back.head_id)
+
+    (treated,) = days_at_wall(wall)
+
+    assert (treated.what, treated.first_on, treated.last_on) == (
+        "Treatment", kept.started_at.date(), date(2026, 6, 22),
+    )  # fmt: skip
