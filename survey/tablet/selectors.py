@@ -1,6 +1,6 @@
 """What a tablet takes up to the deck, and what it reads of the logbook when it is back."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -23,6 +23,7 @@ from survey.tablet.pictures import picture_sizes, pictures_to_take
 from survey.tablet.services import installation
 from survey.tablet.walk import walking_order
 from survey.walls.telephones import telephones_of
+from survey.watch.due import after_stops, reasons_by_cell
 
 CONTRACT = 1
 MOST_PULLED = 200
@@ -90,7 +91,8 @@ def pack_bytes(tablet: Tablet, account: Account) -> bytes:
             "examinations": [row.to_json() for row in survey.examinations.select_related("head")],
             **_standing(survey),
         },
-        "due": _due(survey),
+        "due": _due(survey, [one.cell for one in after_stops(survey.wall)]),
+        "due_because": reasons_by_cell(survey.wall, moment()),
         "pictures": _pictures(tablet, shown),
     }
     canonical = canonical_bytes(content)
@@ -123,8 +125,11 @@ def _standing(survey: Survey) -> dict[str, Any]:
     }
 
 
-def _due(survey: Survey) -> list[str]:
-    """Return the cells that are neither done nor stated as not examined, in walking order."""
+def _due(survey: Survey, first: Collection[str]) -> list[str]:
+    """Return the cells that a stop waits for, then those neither done nor stated as not examined.
+
+    Each in walking order. A cell that was done before the stop is due again.
+    """
     mode = survey.modes[0]
     settled = set(
         survey.examinations.filter(mode=mode)
@@ -132,7 +137,9 @@ def _due(survey: Survey) -> list[str]:
         .values_list("cell", flat=True)
     )
     layout = survey.layout
-    return [cell for cell in walking_order(layout.grid, layout.deck_bands) if cell not in settled]
+    order = walking_order(layout.grid, layout.deck_bands)
+    others = [cell for cell in order if cell not in settled and cell not in first]
+    return [*(cell for cell in order if cell in first), *others]
 
 
 def _pictures(tablet: Tablet, shown: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:

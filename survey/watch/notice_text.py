@@ -121,13 +121,14 @@ def _of_exceedance(case: Case) -> list[tuple[str, str]]:
     row = case.exceedance
     assert row is not None
     said = row.content
+    peak_at = datetime.fromisoformat(said["peak_at"])
     least = "" if said["ended"] == "back" else "at least "
     frequency = said.get("frequency_hz")
     vector_sum = said.get("vector_sum")
     instrument = str(case.instrument) if case.instrument else "taken off the record"
     return [
         ("Instrument", f"{instrument}, channel {row.channel}"),
-        ("Peak", f"{peak_in_words(case)}, {moment_in_words(datetime.fromisoformat(said['peak_at']))}"),
+        ("Peak", f"{peak_in_words(case)}, {moment_in_words(peak_at)}"),
         ("Frequency", f"{frequency:.1f} Hz" if frequency is not None else "not stored"),
         ("Vector sum", f"{vector_sum:.3f} {said['unit']}" if vector_sum is not None else ""),
         ("Lasted", f"{least}{span_in_words(said['duration_s'])}"),

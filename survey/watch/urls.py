@@ -4,6 +4,7 @@ from django.urls import path
 
 from survey.watch import (
     climate_views,
+    due_views,
     import_views,
     instrument_views,
     limit_views,
@@ -49,4 +50,5 @@ urlpatterns = [
     path(f"{_WALL}exceedances/", stop_views.exceedances, name="exceedances"),
     path(f"{_WALL}exceedances/<uuid:case_id>/", stop_views.exceedance, name="exceedance"),
     path(f"{_WALL}stops/<uuid:case_id>/", stop_views.stop, name="stop"),
+    path(f"{_WALL}due/", due_views.due, name="due"),
 ]

@@ -143,6 +143,8 @@ TABLE = {
     ("watch:limit", "GET"): WORKERS,
     ("watch:limit", "POST"): WORKERS,
     ("watch:limit_withdrawal", "POST"): WORKERS,
+    ("watch:due", "GET"): MEMBERS,
+    ("watch:due", "POST"): WORKERS,
     ("watch:exceedances", "GET"): MEMBERS,
     ("watch:exceedance", "GET"): MEMBERS,
     ("watch:exceedance", "POST"): WORKERS,
