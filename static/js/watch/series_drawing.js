@@ -3,7 +3,7 @@
  */
 
 import { makeSvg } from '../shared/dom.js';
-import { momentText, numberText, roundMoments, roundValues } from './series_scale.js';
+import { digitsOf, momentText, numberText, roundMoments, roundValues } from './series_scale.js';
 
 /**
  * @typedef {object} Chart what the server says of a channel
@@ -77,7 +77,7 @@ export function drawingOf(chart, scales) {
   gapsOf(chart, scales),
   makeSvg('path', { class: 'series-line', d: lineOf(chart, scales) }),
   limitsOf(chart, scales),
-  makeSvg('text', { class: 'series-text', x: 4, y: 14 }, chart.unit === '–' ? chart.words : `${chart.words}, ${chart.unit}`),
+  makeSvg('text', { class: 'series-text', x: 4, y: 14 }, `${chart.instrument}, ${chart.words}${chart.unit === '–' ? '' : `, ${chart.unit}`}`),
   makeSvg('line', { class: 'series-cross', 'data-cross': true, y1: TOP, y2: HEIGHT - BOTTOM, visibility: 'hidden' }));
 }
 
@@ -129,7 +129,7 @@ function phasesOf(chart, scales) {
 function valuesOf(chart, scales, low, high) {
   const values = roundValues(low, high, 5);
   const step = values.length > 1 ? values[1] - values[0] : 1;
-  const digits = Math.max(0, Math.min(6, Math.ceil(-Math.log10(step) - 1e-9) + (String(step).includes('25') ? 1 : 0)));
+  const digits = digitsOf(step);
   return makeSvg('g', {}, values.flatMap((value) => [
     makeSvg('line', { class: 'series-axis', x1: LEFT, x2: scales.width - RIGHT, y1: scales.y(value), y2: scales.y(value) }),
     makeSvg('text', { class: 'series-text', x: LEFT - 6, y: scales.y(value) + 4, 'text-anchor': 'end' }, numberText(value, digits)),

@@ -78,6 +78,15 @@ export function nextSpan(span, whole, { about = (span.start + span.end) / 2, fac
   return { start, end: start + length };
 }
 
+/** How many digits after the point a step needs to be told exactly. @param {number} step */
+export function digitsOf(step) {
+  for (let digits = 0; digits < 6; digits += 1) {
+    const scaled = step * 10 ** digits;
+    if (Math.abs(scaled - Math.round(scaled)) < 1e-6) return digits;
+  }
+  return 6;
+}
+
 /** @param {number} value */
 function two(value) {
   return String(value).padStart(2, '0');

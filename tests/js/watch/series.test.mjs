@@ -5,7 +5,7 @@ import { test } from 'node:test';
 
 import { nearest } from '../../../static/js/watch/series_chart.js';
 import { lineOf, scalesOf } from '../../../static/js/watch/series_drawing.js';
-import { fullMoment, momentText, nextSpan, numberText, roundMoments, roundValues } from '../../../static/js/watch/series_scale.js';
+import { digitsOf, fullMoment, momentText, nextSpan, numberText, roundMoments, roundValues } from '../../../static/js/watch/series_scale.js';
 
 const DAY = 86400;
 
@@ -48,6 +48,10 @@ test('round values are round and lie inside', () => {
   assert.deepEqual(roundValues(0, 0.08, 4), [0, 0.02, 0.04, 0.06, 0.08]);
   assert.deepEqual(roundValues(-3, 12, 3), [0, 5, 10]);
   assert.deepEqual(roundValues(5, 5, 4), [5]);
+});
+
+test('a step is told with as many digits as it has', () => {
+  assert.deepEqual([5, 2.5, 0.02, 0.025, 1000].map(digitsOf), [0, 1, 2, 3, 0]);
 });
 
 test('round moments keep to days in a month and to hours in a day', () => {
