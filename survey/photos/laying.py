@@ -27,6 +27,7 @@ from gridmap.tiles import Bounds
 from survey.ledger.blobs import read_blob
 from survey.photos.models import Photograph, Placement, RectifiedCopy
 from survey.photos.rectifying import sight_of_content
+from survey.photos.said import RAKING
 from survey.record.models import Survey
 
 Pixels = NDArray[np.uint8]
@@ -114,11 +115,15 @@ class Sample:
 
 
 def pieces_of(survey: Survey, mode: str, lamp_side: str) -> list[Piece]:
-    """Return the survey's drawn copies in one light, leaving out what contradicts itself."""
+    """Return the survey's drawn copies in one light, leaving out what contradicts itself.
+
+    Outside raking light, frames of an even lamp and of no stated side are of one light.
+    """
+    sides = {"", "even"} if mode != RAKING and lamp_side in {"", "even"} else {lamp_side}
     photographs = {
         row.pk: row
         for row in survey.photographs.filter(
-            mode=mode, lamp_side=lamp_side, role="record", conflict=False, rectified=False
+            mode=mode, lamp_side__in=sides, role="record", conflict=False, rectified=False
         )
     }
     rows = Placement.objects.filter(

@@ -49,6 +49,7 @@ from survey.photos.mosaics import (
     version_made_from,
     work_folder,
 )
+from survey.photos.said import RAKING
 from survey.photos.tile_writing import Made, refuse_full_disk, write_bare_pyramid
 from survey.record.models import Mode, Survey
 
@@ -81,13 +82,23 @@ def lights_to_lay(survey: Survey) -> list[Light]:
     """Return in which lights a survey has copies, and of how many cells."""
     pairs = survey.photographs.filter(role="record", conflict=False, rectified=False)
     found = []
-    for mode, lamp_side in sorted(set(pairs.values_list("mode", "lamp_side"))):
+    lights = {
+        (mode, _laid_side(mode, side)) for mode, side in pairs.values_list("mode", "lamp_side")
+    }
+    for mode, lamp_side in sorted(lights):
         pieces = pieces_of(survey, mode, lamp_side)
         if pieces:
             plan = _plan(survey.layout.grid, pieces)
             scale = proposed_px_per_in(survey.layout.grid, pieces)
             found.append(Light(mode, lamp_side, len(pieces), len(plan.choices), scale))
     return found
+
+
+def _laid_side(mode: str, lamp_side: str) -> str:
+    """Return under which side of the lamp frames are laid: an even lamp needs naming only where
+    light rakes.
+    """
+    return "" if mode != RAKING and lamp_side == "even" else lamp_side
 
 
 def proposed_px_per_in(grid: Grid, pieces: list[Piece]) -> float:
@@ -110,6 +121,7 @@ def ask_for_mosaic(
 
     Raises InvalidInput where there is no copy, and for a resolution beyond what can be made.
     """
+    lamp_side = _laid_side(mode, lamp_side)
     pieces = _needed_pieces(survey, mode, lamp_side)
     grid = survey.layout.grid
     scale = px_per_in or proposed_px_per_in(grid, pieces)
@@ -170,6 +182,7 @@ def lay_mosaic(
     `tell` may raise to stop the work; nothing is kept then.
     """
     grid = survey.layout.grid
+    lamp_side = _laid_side(mode, lamp_side)
     pieces = _needed_pieces(survey, mode, lamp_side)
     refuse_resolution(grid, px_per_in)
     inputs = inputs_digest(

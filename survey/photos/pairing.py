@@ -33,6 +33,7 @@ from survey.photos.pair_pictures import (
     read_choice,
     read_pixels,
 )
+from survey.photos.said import RAKING, side_that_counts
 from survey.record.models import Mode, Survey
 
 KIND = "compare-pictures"
@@ -214,6 +215,12 @@ def _other_light(before: PictureChoice, after: PictureChoice) -> str:
             f"The pictures are in different light ({Mode(before.mode).label.lower()} and "
             f"{Mode(after.mode).label.lower()}): they are shown, not compared."
         )
+    if before.mode == RAKING and not (_side(before) or _side(after)):
+        return (
+            "The lamp's side is not stated of either picture in raking light, and light and shade "
+            "of the relief change places with it. State it on the page of each photograph. They "
+            "are shown, not compared."
+        )
     if _side(before) != _side(after):
         return (
             f"The lamp stood {_side_words(before)} in the earlier picture and {_side_words(after)} "
@@ -224,8 +231,7 @@ def _other_light(before: PictureChoice, after: PictureChoice) -> str:
 
 
 def _side(choice: PictureChoice) -> str:
-    """Return the side alone of what may read "left, 8°"."""
-    return choice.lamp_side.split(",")[0].strip().casefold()
+    return side_that_counts(choice.mode, choice.lamp_side)
 
 
 def _side_words(choice: PictureChoice) -> str:

@@ -17,6 +17,7 @@ MIMES = ("image/jpeg", "image/png", "image/tiff", "image/heic")
 MOST_CELLS = 400
 MOST_TESTIMONY = 40
 LARGEST_FILE_BYTES = 2**40
+RAKING = "raking"
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 
 LIGHT_KEYS = frozenset({"lamp", "angle_deg", "scale_bar", "colour_target"})
@@ -25,6 +26,19 @@ SLATE_KEYS = frozenset({"number", "cell", "mode", "side", "at", "from_name"})
 HISTORIC_KEYS = frozenset(
     {"date_words", "earliest", "latest", "date_certainty", "source", "source_certainty"}
 )
+
+
+def side_that_counts(mode: str, lamp_side: str) -> str:
+    """Return the lamp's side by which pictures are matched, without an angle behind it.
+
+    Only raking light lives by its side. In any other, an even lamp is what no stated side means: a
+    slate says it, a page leaves it open.
+
+    >>> side_that_counts("raking", "left, 8°"), side_that_counts("normal", "")
+    ('left', 'even')
+    """
+    side = lamp_side.split(",")[0].strip().casefold()
+    return side or ("" if mode == RAKING else "even")
 
 
 def check_digest(body: Mapping[str, Any], field: str = "digest") -> str:

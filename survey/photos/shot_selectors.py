@@ -7,6 +7,7 @@ from typing import Any
 from gridmap.models import Layout
 from survey.photos.measured import kept_sharpness
 from survey.photos.models import Photograph, Placement
+from survey.photos.said import side_that_counts
 from survey.photos.shots import Bounds, ShotPlan, ShotState, TakenFrame, plan_shots, state_of
 from survey.record.models import Survey
 
@@ -76,7 +77,7 @@ def _frame(row: Photograph, placement: Placement | None) -> TakenFrame:
         key=str(row.pk),
         name=row.name,
         cells=tuple(row.cells),
-        lamp_side=row.lamp_side.split(",")[0].strip(),  # its angle may stand behind it
+        lamp_side=side_that_counts(row.mode, row.lamp_side),
         bounds_in=tuple(bounds) if bounds else None,
         px_per_in=_scale(row, placement),
         focal_length=row.testimony.get("focal_length", ""),

@@ -167,6 +167,15 @@ def test_lamp_sides_are_never_laid_together(survey):
     ]
 
 
+def test_frames_of_an_even_lamp_are_laid_with_those_that_name_no_lamp(survey):
+    take(survey, "C03")
+    take(survey, "C04", lamp_side="even", seed=6)
+
+    assert [(one.lamp_side, one.cells) for one in lights_to_lay(survey)] == [("", 2)]
+    assert ask_for_mosaic(survey, "normal", "even", asked_by=None).arguments["lamp_side"] == ""
+    assert [piece["cell"] for piece in lay(survey).pieces] == ["C03", "C04"]
+
+
 def test_the_better_placed_of_two_frames_of_a_cell_is_taken(survey):
     take(survey, "C03", seed=5)
     take(survey, "C03", seed=6)

@@ -140,6 +140,27 @@ def test_a_lamp_on_the_other_side_is_told_and_shown_but_not_compared(surveys):
     assert pair.before_blob is not None
 
 
+def test_raking_light_without_a_stated_side_is_shown_but_not_compared(surveys):
+    before, after = surveys
+    seen = frame(window(before), seed=3, light="raking-left")
+    take(before, seen, "before.jpg", mode="raking")
+    take(after, frame(window(after), seed=4, light="raking-right"), "after.jpg", mode="raking")
+
+    pair = run(ask(before, after, mode="raking"))
+
+    assert pair.state == PairState.REFUSED
+    assert "not stated of either picture" in pair.reason
+    assert pair.hints == []
+
+
+def test_an_even_lamp_that_a_slate_names_is_the_light_of_a_frame_that_names_none(surveys):
+    before, after = surveys
+    take(before, frame(window(before), seed=1), "before.jpg")
+    take(after, frame(window(after), seed=2), "after.jpg", lamp_side="even")
+
+    assert run(ask(before, after)).state == PairState.COMPARED
+
+
 def test_a_picture_of_another_place_is_refused_with_a_reason(surveys):
     before, after = surveys
     take(before, frame(window(before), seed=1), "before.jpg")

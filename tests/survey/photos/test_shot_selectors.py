@@ -64,6 +64,17 @@ def test_cells_that_have_no_frame_are_missing(survey):
     assert state.missing_cells == (("1", ()), ("2", ("C03",)))
 
 
+def test_a_cell_counts_as_taken_whether_a_slate_names_the_even_lamp_or_nobody_does(survey):
+    put(survey, 1, cells=("C03",))
+    put(survey, 2, cells=("C04",), lamp_side="")
+
+    _, state = shot_state(survey, ShotRequest(mode="normal"))
+
+    missing = {cell for _, cells in state.missing_cells for cell in cells}
+    assert not missing & {"C03", "C04"}
+    assert not any("lamp" in words for frame in state.differing for words in frame.words)
+
+
 def test_sharpness_counts_once_it_was_measured(survey):
     photograph = put(survey, 1, cells=("C03",))
     assert taken_frames(survey, mode="normal")[0].sharpness is None
