@@ -26,6 +26,7 @@ KIND_OF_ENDING = {
     ".tiff": "tiff", ".heic": "heic", ".heif": "heic", ".hif": "heic",
 }  # fmt: skip
 _READERS = {"jpeg": read_jpeg, "png": read_png, "tiff": read_tiff, "heic": read_heic}
+_ENDINGS = {"jpeg": "jpg", "png": "png", "tiff": "tif", "heic": "heic"}
 _NAMES = {"jpeg": "JPEG", "png": "PNG", "tiff": "TIFF", "heic": "HEIC"}
 
 # Raw files are kept and never decoded. Their first bytes as their makers write them; from memory.
@@ -83,7 +84,8 @@ def read_facts(source: Source, name: str) -> FileFacts:
     if ending_of(name) and named != facts.kind:
         raise InvalidInput(
             f"{name} is a {_NAMES[facts.kind]} file by its content, and its name says otherwise. "
-            "Give it its right ending if you know where it comes from. Nothing was kept.",
+            f"Give it the ending .{_ENDINGS[facts.kind]} if you know where it comes from. "
+            "Nothing was kept.",
             field="name",
         )
     return facts
@@ -161,4 +163,15 @@ def _other_kind(head: bytes) -> str:
         return "a Canon raw file; send it beside its rendering"
     if head.startswith((b"II+\x00", b"MM\x00+")):
         return "a TIFF of the large kind (BigTIFF); save it as an ordinary TIFF"
-    return next((words for start, words in known if text.startswith(start)), "something else")
+    other = "a text" if _is_text(head) else "something else"
+    return next((words for start, words in known if text.startswith(start)), other)
+
+
+def _is_text(head: bytes) -> bool:
+    """Say whether bytes read as words; the last letter may be cut through."""
+    words = head[:512].decode("utf-8", errors="replace").rstrip("\ufffd")
+    return (
+        bool(words)
+        and all(letter.isprintable() or letter in "\t\r\n" for letter in words)
+        and ("\ufffd" not in words)
+    )

@@ -8,7 +8,7 @@ import tempfile
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, timezone
+from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
 from uuid import UUID, uuid5
@@ -26,6 +26,7 @@ from survey.photos.formats.source import HeldBytes
 from survey.photos.looking import Looked, look, opened, refuse_large_file
 from survey.photos.models import Photograph
 from survey.photos.projection import check_statement
+from survey.photos.said import RAKING
 from survey.photos.testimony import Testimony, read_testimony
 from survey.record.models import Survey
 from survey.record.services import append_to_survey
@@ -246,7 +247,7 @@ def _keep(
         )
         receipt = append_to_survey(survey, [draft], writer=writer)[0]
     photograph = Photograph.objects.get(pk=object_id)
-    return Taken(photograph, STORED, (*looked.remarks, *_remarks(testimony, body)), receipt)
+    return Taken(photograph, STORED, (*looked.remarks, *_remarks(testimony, body, survey)), receipt)
 
 
 def _testimony(path: Path, looked: Looked) -> Testimony:
@@ -290,12 +291,36 @@ def _moment(statement: Statement, testimony: Testimony) -> datetime | None:
     return None
 
 
-def _remarks(testimony: Testimony, body: Mapping[str, Any]) -> tuple[str, ...]:
-    if body["role"] == "historic" or body.get("taken_at"):
+def _remarks(testimony: Testimony, body: Mapping[str, Any], survey: Survey) -> tuple[str, ...]:
+    """Return what whoever takes a photograph in should look at."""
+    if body["role"] == "historic":
         return ()
+    said = [_time_words(testimony, body), _day_words(testimony, body, survey)]
+    if body["mode"] == RAKING and not body.get("lamp_side"):
+        said.append(
+            "Raking light, and the lamp's side is not stated: it cannot be compared. A slate or "
+            "its page may say it."
+        )
+    return tuple(words for words in said if words)
+
+
+def _time_words(testimony: Testimony, body: Mapping[str, Any]) -> str:
+    if body.get("taken_at"):
+        return ""
     if testimony.clock is None:
-        return ("The file does not say when it was taken.",)
-    return ("The file's time names no time zone; a slate will put it right.",)
+        return "The file does not say when it was taken."
+    return "The file's time names no time zone; a slate will put it right."
+
+
+def _day_words(testimony: Testimony, body: Mapping[str, Any], survey: Survey) -> str:
+    """Say where the camera's day lies before the survey began; zones may shift it by one."""
+    at = datetime.fromisoformat(body["taken_at"]) if body.get("taken_at") else testimony.clock
+    if at is None or at.date() + timedelta(days=1) >= survey.starts_on:
+        return ""
+    return (
+        f"Taken on {at:%-d %b %Y} by its camera, before survey {survey.code} began on "
+        f"{survey.starts_on:%-d %b %Y}: is it in the right survey?"
+    )
 
 
 @contextmanager

@@ -92,7 +92,7 @@ def _after_scan(source: Source, offset: int) -> int:
             return offset + found.end() - 2
         # The last byte may be the first half of a marker.
         offset += max(1, len(piece) - 1)
-    raise Damaged("is cut off: its picture has no end")
+    raise Damaged("is cut off: its picture has no end. Copy it from the card again")
 
 
 def _frame(source: Source, offset: int, *, progressive: bool) -> FileFacts:

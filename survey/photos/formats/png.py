@@ -72,7 +72,7 @@ def _heading(source: Source, start: int, length: int, name: bytes) -> FileFacts:
 def _check_sum(source: Source, start: int, length: int, name: bytes) -> None:
     """Compare a chunk's check sum with its bytes."""
     if start + length + 4 > source.size_bytes:
-        raise Damaged("is cut off: its last chunk is not whole")
+        raise Damaged("is cut off: its last chunk is not whole. Copy it from the card again")
     if name != b"IDAT" and length > LARGEST_ASIDE_BYTES:
         raise Damaged(f"has a chunk {_shown(name)} of {length:,} bytes beside its picture")
     found = zlib.crc32(name)

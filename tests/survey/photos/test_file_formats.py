@@ -120,6 +120,9 @@ def test_an_index_that_points_nowhere_is_refused():
         (b"GIF89a....", "C17.jpg", "a GIF"),
         (b"II+\x00\x08\x00\x00\x00", "C17.tif", "BigTIFF"),
         (b"\x00\x00\x00\x1cftypavif\x00\x00\x00\x00avifmif1miaf", "C17.heic", "AVIF"),
+        ("Cell C17, flaking, a café tide-line\n".encode(), "C17.jpg", "a text"),
+        ("é".encode() * 300, "C17.jpg", "a text"),
+        (b"\x00\x01\x02\x03\x04", "C17.jpg", "something else"),
         (b"", "C17.jpg", "is empty"),
     ],
 )
@@ -129,7 +132,10 @@ def test_what_is_no_picture_is_named_for_what_it_is(data, name, word):
 
 @pytest.mark.parametrize("name", ["C17.png", "C17.tif", "C17.heic", "C17.txt", "C17.exe"])
 def test_a_name_that_says_otherwise_is_refused(name):
-    assert "by its content, and its name says otherwise" in refusal(GOOD["a.jpg"], name)
+    said = refusal(GOOD["a.jpg"], name)
+
+    assert "by its content, and its name says otherwise" in said
+    assert "Give it the ending .jpg" in said
 
 
 def test_a_picture_that_is_an_archive_too_is_refused():

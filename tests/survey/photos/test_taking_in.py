@@ -1,6 +1,6 @@
 """Does a photograph come on record whole, once, as it came, with what the file says of itself?"""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
@@ -93,6 +93,34 @@ def test_width_and_height_are_those_of_the_upright_picture(survey):
 )  # fmt: skip
 def test_a_moment_is_only_stated_where_its_zone_is_known(survey, zone, said, expected):
     assert put(survey, frame(taken=NINE, zone=zone), **said).photograph.taken_at == expected
+
+
+@pytest.mark.parametrize(
+    ("begins", "zone", "is_asked"),
+    [
+        (date(2026, 6, 17), None, True),
+        (date(2026, 6, 17), "+01:00", True),
+        (date(2026, 6, 16), None, False),  # a clock of another zone may be a day behind
+        (date(2026, 6, 15), None, False),
+    ],
+)
+def test_a_frame_older_than_its_survey_is_taken_in_and_asked_about(begins, zone, is_asked):
+    survey = make_survey(make_wall(), starts_on=begins, ends_on=begins)
+
+    taken = put(survey, frame(taken=NINE, zone=zone))
+
+    assert taken.status == "stored"
+    assert any("is it in the right survey?" in words for words in taken.remarks) == is_asked
+
+
+@pytest.mark.parametrize(
+    ("mode", "side", "is_told"),
+    [("raking", "", True), ("raking", "left", False), ("normal", "", False)],
+)
+def test_raking_light_without_its_side_is_told(survey, mode, side, is_told):
+    remarks = put(survey, frame(), mode=mode, lamp_side=side).remarks
+
+    assert any("side is not stated" in words for words in remarks) == is_told
 
 
 def test_the_same_bytes_are_taken_once_whatever_their_name(survey):

@@ -11,6 +11,7 @@ from gridmap.errors import InvalidInput, PontataError
 from gridmap.lengths import parse_length_in
 from gridmap.tiles import Bounds
 from survey.ledger.drafts import Writer
+from survey.photos.forms import PICTURE_MODES
 from survey.photos.mosaic_kind import IMPORTED
 from survey.photos.mosaics import MosaicStatement
 from survey.photos.orthophotos import import_orthophoto
@@ -26,9 +27,10 @@ class Command(BaseCommand):
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
+        modes = [mode for mode, _ in PICTURE_MODES]
         parser.add_argument("file", type=Path, help="the picture, upright")
         parser.add_argument("--survey", required=True, metavar="CODE", help="the survey's code")
-        parser.add_argument("--mode", default=Mode.NORMAL, choices=Mode.values, help="(normal)")
+        parser.add_argument("--mode", default=Mode.NORMAL, choices=modes, help="(normal)")
         parser.add_argument("--lamp-side", default="", metavar="SIDE", help="such as left")
         parser.add_argument(
             "--bounds",
