@@ -1,10 +1,12 @@
 /**
  * How are many photographs taken in from one page: chosen or laid down, sent one by one, each with what became of it?
  */
+import { answer } from '../shared/controls.js';
 import { byId, fill, make } from '../shared/dom.js';
 import { addressOf, inOrder, sendFile } from './sending.js';
 
 const BYTES_PER_MB = 1024 * 1024;
+const ZONE = /^(Z|[+-]?\d{2}:?\d{2})$/i;
 const STATES = { waiting: 'Waits', sending: 'Goes over', checking: 'Is checked', kept: 'Taken in', there: 'Already there', refused: 'Refused', lost: 'Did not arrive' };
 const TAGS = { kept: 'tag tag-ok', there: 'tag', refused: 'tag tag-alarm', lost: 'tag tag-warn' };
 
@@ -36,8 +38,31 @@ function saidNow() {
   return said;
 }
 
+/** What no file could be taken in with: said at its field, before anything is sent. */
+const CHECKS = /** @type {Record<string, (text: string) => void>} */ ({
+  id_angle_deg: (text) => { if (text.trim() && !(Number(text) >= 0 && Number(text) <= 90)) throw new Error(`The angle is ${text}; it is a number from 0 to 90 degrees. Nothing was sent.`); },
+  id_clock_zone: (text) => { if (text.trim() && !ZONE.test(text.trim())) throw new Error(`The zone is ${text}; write it such as +01:00. Nothing was sent.`); },
+});
+
+/** Whether the form says what can be taken; the first field that does not is shown. */
+function isSaid() {
+  for (const [id, check] of Object.entries(CHECKS)) {
+    const input = /** @type {HTMLInputElement} */ (byId(id));
+    const error = document.getElementById(`${id}_error`) ?? make('p', { class: 'field-error', id: `${id}_error`, role: 'alert' });
+    input.closest('.field')?.append(error);
+    const hint = input.getAttribute('aria-describedby');
+    answer(input, error, check);
+    const isWrong = input.hasAttribute('aria-invalid');
+    const described = [hint?.replace(error.id, '').trim(), isWrong ? error.id : ''].filter(Boolean).join(' ');
+    if (described) input.setAttribute('aria-describedby', described);
+    if (isWrong) { input.focus(); return false; }
+  }
+  return true;
+}
+
 /** @param {Iterable<File>} files */
 function add(files) {
+  if (!isSaid()) return;
   const said = saidNow();
   for (const file of inOrder(files, rawEndings)) {
     const shown = make('td');
@@ -91,7 +116,7 @@ async function sendRow(row) {
   const progress = (/** @type {number} */ share) => (share < 1 ? show(row, 'sending', share) : show(row, 'checking'));
   const address = addressOf(form.dataset.url ?? '', row.file.name, row.said);
   const outcome = await sendFile(address, row.file, token, progress);
-  const page = outcome.photograph ? make('a', { href: `${form.dataset.page}${outcome.photograph}/` }, 'Open its page') : null;
+  const page = outcome.photograph ? make('a', { class: 'row-link', href: `${form.dataset.page}${outcome.photograph}/` }, 'Open its page') : null;
   fill(row.words, ...outcome.words.map((words) => make('p', {}, words)), page);
   show(row, outcome.state);
 }

@@ -167,6 +167,25 @@ def test_four_points_of_which_three_lie_on_a_line_are_refused_in_words(demo_serv
     expect(page.get_by_role("button", name="Place on the wall")).to_be_disabled()
 
 
+def test_a_resolution_that_cannot_be_is_never_placed_and_the_next_tap_places(
+    demo_server, page, frame
+):
+    marking = MarkingPage(page, demo_server.url).open(frame)
+    for _, px, wall_in in outer_first(frame.marks):
+        marking.mark(px, NAMES[wall_in])
+    resolution = page.get_by_label("Resolution of the rectified copy")
+    placing = page.get_by_role("button", name="Place on the wall")
+
+    resolution.fill("5000")
+    placing.tap()
+    expect(page.get_by_text("is not a number from 1 to 1,200 px/in")).to_be_visible()
+    expect(placing).to_be_enabled()
+    resolution.fill("30")
+
+    data = marking.place()
+    assert data["placement"]["px_per_in"] == 30
+
+
 def test_a_blunder_is_named_and_can_be_mended_without_a_pointer(demo_server, page, frame):
     marking = MarkingPage(page, demo_server.url).open(frame)
     for _, px, wall_in in frame.marks:

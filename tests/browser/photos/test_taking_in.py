@@ -118,6 +118,22 @@ def test_the_same_file_chosen_again_is_there_already(signed_in):
     )
 
 
+def test_what_is_wrong_on_the_form_is_said_before_a_file_is_sent(signed_in):
+    page = signed_in
+    page.goto(page.url_of(f"{PAGE}take-in/"))
+    page.wait_for_selector("body[data-ready]")
+    picture = named("Z001.jpg", frame(seed=72, taken=NINE))
+    page.fill("#id_clock_zone", "CET")
+
+    page.set_input_files("#files", [picture])
+    expect(page.get_by_role("alert")).to_contain_text("write it such as +01:00. Nothing was sent.")
+    expect(page.locator("#taking")).to_be_hidden()
+    page.fill("#id_clock_zone", "+01:00")
+    page.set_input_files("#files", [picture])
+
+    expect(page.locator("#tally")).to_have_text("1 taken in, 0 refused.", timeout=WORK_LIMIT_MS)
+
+
 def test_a_file_that_the_network_lost_is_sent_again(signed_in):
     page = signed_in
     page.goto(page.url_of(f"{PAGE}take-in/"))

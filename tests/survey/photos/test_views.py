@@ -151,7 +151,7 @@ def test_one_photograph_tells_testimony_light_and_place_apart(worker, survey):
 
     words = text_of(worker.get(one("photograph", photograph)))
 
-    assert "Raking light, lamp from the left , 8° to the wall LED panel" in words
+    assert "Raking light, lamp from the left 8° to the wall LED panel" in words
     assert "scale bar" in words
     assert "Testimony of the file" in words
     assert "Rook Plate 6, no. 7042" in words

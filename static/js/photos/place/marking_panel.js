@@ -2,7 +2,7 @@
  * What stands beside the photograph while points are marked: the magnifier, the choice of the place on the wall, the list,
  * what the points say, and placing.
  */
-import { button, textField } from '../../shared/controls.js';
+import { answer, button, textField } from '../../shared/controls.js';
 import { fill, make } from '../../shared/dom.js';
 import { FEWEST_POINTS } from './marking.js';
 import { isWarning, residualText, thousandths } from './words.js';
@@ -35,7 +35,11 @@ export class MarkingPanel {
     this.hand = make('section', { class: 'place-hand', 'aria-label': 'The point in hand' });
     this.points = make('section', { 'aria-label': 'Marked points' });
     this.said = make('section', { 'aria-label': 'What the points say', 'aria-live': 'polite' });
-    this.placing = make('section', { class: 'placing' });
+    const field = this.resolutionField();
+    this.resolution = /** @type {HTMLInputElement} */ (field.querySelector('input'));
+    this.resolutionHint = /** @type {HTMLElement} */ (field.querySelector('.hint'));
+    this.placeRow = make('div');
+    this.placing = make('section', { class: 'placing' }, field, this.placeRow);
     this.lens = this.lensFields(onLens);
   }
 
@@ -100,18 +104,29 @@ export class MarkingPanel {
     return make('details', { class: 'more' }, make('summary', {}, 'A lens that bends lines'), make('p', { class: 'hint' }, 'Two radial terms from a calibration of this lens, r counted in half diagonals of the picture. Leave both empty if they are not known.'), make('div', { class: 'date-pair' }, field('k1', 'such as -0.012'), field('k2', 'mostly 0')));
   }
 
+  /** Made once: an answer of the server takes nothing away that is being typed. @private */
+  resolutionField() {
+    const take = (/** @type {string} */ text) => {
+      const value = text.trim() ? Number(text.trim()) : null;
+      if (value !== null && !(value >= 1 && value <= 1200)) throw new Error(`Resolution: "${text}" is not a number from 1 to 1,200 px/in.`);
+      this.px_per_in = value;
+    };
+    const field = textField({ label: 'Resolution of the rectified copy, px/in', value: '', hint: ' ', attributes: { inputmode: 'decimal', maxlength: 8 }, onChange: take });
+    const input = /** @type {HTMLInputElement} */ (field.querySelector('input'));
+    // Answered while one types: a message that comes or goes when the field is left moves the button away under the finger.
+    input.addEventListener('input', () => answer(input, /** @type {HTMLElement} */ (field.querySelector('.field-error')), take));
+    return field;
+  }
+
   /** @private @param {Answer | null} answer @param {boolean} isBusy */
   showPlacing(answer, isBusy) {
     const ready = Boolean(answer) && this.marking.isEnough && !isBusy;
     const missing = FEWEST_POINTS - this.marking.complete.length;
     const why = missing > 0 ? `At least four points place a photograph; ${missing} more ${missing === 1 ? 'is' : 'are'} needed.` : !this.marking.isEnough ? 'One point has no place on the wall. Say it, or take the point out.' : '';
     const suggested = answer ? `Suggested: ${Number(answer.px_per_in.toFixed(2))} px/in, what the photograph itself holds. Empty: as suggested.` : 'Suggested once four points are marked.';
-    const field = textField({ label: 'Resolution of the rectified copy, px/in', value: this.px_per_in === null ? '' : String(this.px_per_in), hint: suggested, attributes: { inputmode: 'decimal', maxlength: 8 }, onChange: (text) => {
-      const value = text.trim() ? Number(text.trim()) : null;
-      if (value !== null && !(value >= 1 && value <= 1200)) throw new Error(`Resolution: "${text}" is not a number from 1 to 1,200 px/in.`);
-      this.px_per_in = value;
-    } });
-    const place = button(isBusy ? 'Placing …' : 'Place on the wall', () => this.onPlace({ px_per_in: this.px_per_in }), { class: 'button-accent', disabled: !ready });
-    fill(this.placing, field, why ? make('p', { class: 'hint' }, why) : null, make('div', { class: 'button-row' }, place));
+    this.resolutionHint.textContent = suggested;
+    const send = () => (this.resolution.hasAttribute('aria-invalid') ? this.resolution.focus() : this.onPlace({ px_per_in: this.px_per_in }));
+    const place = button(isBusy ? 'Placing …' : 'Place on the wall', send, { class: 'button-accent', disabled: !ready });
+    fill(this.placeRow, why ? make('p', { class: 'hint' }, why) : null, make('div', { class: 'button-row' }, place));
   }
 }

@@ -9,7 +9,7 @@ const FEET_FROM_IN = 1;
 
 /** A small length in thousandths of an inch. @param {number} length_in */
 export function thousandths(length_in) {
-  return `${length_in.toFixed(3)} in`;
+  return `${length_in.toFixed(3)}\u00a0in`;
 }
 
 /** A residual's length: 0.013 in, or 1′ 0 ½″ (12.500 in). @param {number} length_in */
