@@ -30,6 +30,7 @@ from survey.watch.spans import Span
 # Taken where an instrument's entry states none.  # common limits for heritage loggers, from memory
 USUAL_ERROR = {"air-temperature": 0.5, "relative-humidity": 3.0, "surface-temperature": 0.5}
 USUAL_INTERVAL_S = 900.0
+MARGIN, DEW = "margin", "dew-point"  # computed quantities
 
 
 @dataclass(frozen=True)
@@ -72,11 +73,13 @@ class AirNow:
 
 @dataclass(frozen=True)
 class ChartRow:
-    """A channel whose course is drawn, and whether its chart stands open."""
+    """What is drawn: a channel or a computed quantity, and whether its chart stands open."""
 
     title: str
-    channel: ChannelOf
-    open: bool
+    instrument: Instrument
+    name: str
+    open: bool = False
+    computed: bool = False
 
 
 @dataclass(frozen=True)
@@ -111,27 +114,49 @@ def chosen_logger(wall: Wall, code: str | None) -> Instrument | None:
     raise NotFound(f"No air logger of this wall is called {code!r}.")
 
 
+def air_logger(instrument: Instrument) -> Instrument:
+    """Return the instrument if it reads both air temperature and humidity; raises NotFound."""
+    read = {channel["quantity"] for channel in instrument.channels}
+    if not {"air-temperature", "relative-humidity"} <= read:
+        raise NotFound(f"{instrument.code} does not read air temperature and relative humidity.")
+    return instrument
+
+
 def climate_of(instrument: Instrument, period: Period) -> Climate:
     """Return the climate that one air logger wrote down within a period."""
+    air, surfaces, interval_s = _read(instrument, period.start, period.end)
+    edges = midnights_s(period.first, period.last)
+    edges[-1] = min(edges[-1], period.end.timestamp())  # today ends now, not at midnight
+    days = days_of_air(_coldest(air, surfaces), day_starts_s=edges, interval_s=interval_s)
+    return Climate(instrument, air, surfaces, days, interval_s)
+
+
+def air_between(instrument: Instrument, start: datetime, end: datetime) -> tuple[Air, float]:
+    """Return the air beside the coldest surface of its deck, and the logger's interval [s]."""
+    air, surfaces, interval_s = _read(instrument, start, end)
+    return _coldest(air, surfaces), interval_s
+
+
+def _read(
+    instrument: Instrument, start: datetime, end: datetime
+) -> tuple[Air, list[Surface], float]:
+    """Return what a logger read from start to end, with every surface read on its deck."""
     wall = instrument.wall
     own = {one.quantity: one for one in _of_instrument(wall, instrument)}
     interval_s = instrument.interval_s or USUAL_INTERVAL_S
-    watched = Span(period.start.timestamp(), period.end.timestamp())
+    watched = Span(start.timestamp(), end.timestamp())
     temperature, humidity = own["air-temperature"], own["relative-humidity"]
-    pair = [heard_between(one, period.start, period.end) for one in (temperature, humidity)]
+    pair = [heard_between(one, start, end) for one in (temperature, humidity)]
     air = air_of(pair[0], pair[1], interval_s=interval_s, watched=watched)
     surfaces = []
     for channel in _surfaces_beside(wall, instrument):
-        read = heard_between(channel, period.start, period.end)
+        read = heard_between(channel, start, end)
         if read[0].size:
             with_surface = air_of(
                 pair[0], pair[1], interval_s=interval_s, surface=read, watched=watched
             )
             surfaces.append(Surface(channel, with_surface, _errors(temperature, humidity, channel)))
-    edges = midnights_s(period.first, period.last)
-    edges[-1] = min(edges[-1], period.end.timestamp())  # today ends now, not at midnight
-    days = days_of_air(_coldest(air, surfaces), day_starts_s=edges, interval_s=interval_s)
-    return Climate(instrument, air, surfaces, days, interval_s)
+    return air, surfaces, interval_s
 
 
 def _coldest(air: Air, surfaces: Sequence[Surface]) -> Air:
@@ -183,12 +208,20 @@ def surfaces_now(climate: Climate) -> list[SurfaceNow]:
 
 
 def charts_of(climate: Climate) -> list[ChartRow]:
-    """Return what is drawn: humidity and temperature of the air, then each surface."""
-    own = {one.quantity: one for one in _of_instrument(climate.instrument.wall, climate.instrument)}
-    return [
-        ChartRow("Relative humidity", own["relative-humidity"], True),
-        ChartRow("Air temperature", own["air-temperature"], False),
-        *(ChartRow(f"Surface at {one.name}", one.channel, False) for one in climate.surfaces),
+    """Return what is drawn: humidity, margin and dew point, air temperature, each surface."""
+    row = climate.instrument
+    own = {one.quantity: one.name for one in _of_instrument(row.wall, row)}
+    charts = [ChartRow("Relative humidity", row, own["relative-humidity"], open=True)]
+    if climate.surfaces:
+        title = "Margin to condensation at the coldest surface of the deck, computed"
+        charts.append(ChartRow(title, row, MARGIN, open=True, computed=True))
+    charts += [
+        ChartRow("Dew point, computed", row, DEW, computed=True),
+        ChartRow("Air temperature", row, own["air-temperature"]),
+    ]
+    return charts + [
+        ChartRow(f"Surface at {one.name}", one.channel.instrument, one.channel.name)
+        for one in climate.surfaces
     ]
 
 

@@ -1,5 +1,6 @@
 """What does the chart of a channel show: its columns, silences, limits and the phases of works?"""
 
+from collections.abc import Mapping
 from datetime import UTC, date, datetime, time
 from typing import Any
 
@@ -22,10 +23,23 @@ def chart_of(
     instrument: Instrument, name: str, *, start: datetime, end: datetime, columns: int
 ) -> dict[str, Any]:
     """Return everything that the chart draws, in the unit that people see first."""
+    found = series(instrument, name, start, end)
     channel = channel_of(instrument, name)
+    return chart_from(found, instrument, channel, start=start, end=end, columns=columns)
+
+
+def chart_from(
+    found: Series,
+    instrument: Instrument,
+    channel: Mapping[str, Any],
+    *,
+    start: datetime,
+    end: datetime,
+    columns: int,
+) -> dict[str, Any]:
+    """Return the same of a series at hand; `channel` says its name, quantity and unit."""
     quantity = quantity_of(channel["quantity"])
     unit = next(iter(quantity.shown_in))
-    found = series(instrument, name, start, end)
     drawn = picture_of(
         found.times_us,
         found.values,
@@ -35,7 +49,7 @@ def chart_of(
     )
     return {
         "instrument": instrument.code,
-        "channel": name,
+        "channel": channel["name"],
         "words": quantity.words,
         "unit": unit,
         "digits": quantity.shown_in[unit],

@@ -1,7 +1,7 @@
 """What a chart of readings asks for: its columns as JSON, and the readings behind it as CSV."""
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -16,7 +16,7 @@ from survey.people.permissions import Action
 from survey.watch.blocks import moment_of_us
 from survey.watch.instruments import instrument_of_wall
 from survey.watch.quantities import quantity_of
-from survey.watch.series import channel_of, series
+from survey.watch.series import Series, channel_of, series
 from survey.watch.series_page import chart_of, in_unit
 
 USUAL_COLUMNS = 800
@@ -27,9 +27,9 @@ def series_data(request: HttpRequest, wall: str, instrument: UUID) -> HttpRespon
     """Return the columns of one channel's chart from then to then."""
     opened = open_page(request, wall, Action.SEE_RECORD)
     found = instrument_of_wall(opened, instrument)
-    start, end = _span(request)
+    start, end = span_asked(request)
     name = request.GET.get("channel", "")
-    columns = _whole(request.GET.get("columns", str(USUAL_COLUMNS)))
+    columns = whole_asked(request.GET.get("columns", str(USUAL_COLUMNS)))
     return JsonResponse(chart_of(found, name, start=start, end=end, columns=columns))
 
 
@@ -38,11 +38,17 @@ def series_csv(request: HttpRequest, wall: str, instrument: UUID) -> StreamingHt
     """Hand over one channel's readings from then to then, in every unit that people use."""
     opened = open_page(request, wall, Action.SEE_RECORD)
     found = instrument_of_wall(opened, instrument)
-    start, end = _span(request)
+    start, end = span_asked(request)
     name = request.GET.get("channel", "")
     channel = channel_of(found, name)
-    units = list(quantity_of(channel["quantity"]).shown_in)
     read = series(found, name, start, end)
+    file_name = f"{found.code}-{name}-{start:%Y-%m-%d}-to-{end:%Y-%m-%d}.csv"
+    return csv_of(read, channel, file_name=file_name)
+
+
+def csv_of(read: Series, channel: Mapping[str, Any], *, file_name: str) -> StreamingHttpResponse:
+    """Return a series as a CSV file, line by line, in every unit that people use."""
+    units = list(quantity_of(channel["quantity"]).shown_in)
     columns = [in_unit(read.values, channel, unit).tolist() for unit in units]
 
     def rows() -> Iterator[list[Any]]:
@@ -55,7 +61,6 @@ def series_csv(request: HttpRequest, wall: str, instrument: UUID) -> StreamingHt
     response = StreamingHttpResponse(
         (writer.writerow(row) for row in rows()), content_type="text/csv; charset=utf-8"
     )
-    file_name = f"{found.code}-{name}-{start:%Y-%m-%d}-to-{end:%Y-%m-%d}.csv"
     response["Content-Disposition"] = f'attachment; filename="{file_name}"'
     return response
 
@@ -67,7 +72,8 @@ class _Echo:
         return line
 
 
-def _span(request: HttpRequest) -> tuple[datetime, datetime]:
+def span_asked(request: HttpRequest) -> tuple[datetime, datetime]:
+    """Return from when to when; raises InvalidInput."""
     start = read_moment(request.GET.get("from"), field="from")
     end = read_moment(request.GET.get("to"), field="to")
     if end <= start:
@@ -75,7 +81,8 @@ def _span(request: HttpRequest) -> tuple[datetime, datetime]:
     return start, end
 
 
-def _whole(text: str) -> int:
+def whole_asked(text: str) -> int:
+    """Return how many columns; raises InvalidInput."""
     if not text.isdigit():
         raise InvalidInput(f"columns is {text!r}; write a whole number.", field="columns")
     return int(text)

@@ -4,12 +4,14 @@ from django.urls import path
 
 from survey.watch import (
     climate_views,
+    computed_views,
     due_views,
     import_views,
     instrument_views,
     limit_views,
     other_views,
     overview_views,
+    register_views,
     series_views,
     stop_views,
 )
@@ -40,6 +42,8 @@ urlpatterns = [
     path(f"{_IMPORT}refused.csv", import_views.refused_lines, name="refused_lines"),
     path(f"{_IMPORT}withdraw/", import_views.import_withdrawal, name="withdraw_import"),
     path(f"{_ONE}series.json", series_views.series_data, name="series_data"),
+    path(f"{_ONE}computed.json", computed_views.computed_data, name="computed_data"),
+    path(f"{_ONE}computed.csv", computed_views.computed_csv, name="computed_csv"),
     path(f"{_ONE}series.csv", series_views.series_csv, name="series_csv"),
     path(f"{_WALL}limits/", limit_views.limits, name="limits"),
     path(f"{_WALL}limits/new/", limit_views.new_limit, name="new_limit"),
@@ -51,4 +55,9 @@ urlpatterns = [
     path(f"{_WALL}exceedances/<uuid:case_id>/", stop_views.exceedance, name="exceedance"),
     path(f"{_WALL}stops/<uuid:case_id>/", stop_views.stop, name="stop"),
     path(f"{_WALL}due/", due_views.due, name="due"),
+    path(f"{_WALL}site/", register_views.site, name="site"),
+    path(f"{_WALL}site/new/<slug:entry>/", register_views.new_line, name="new_line"),
+    path(f"{_WALL}site/lines/<uuid:line>/", register_views.withdraw_line, name="withdraw_line"),
+    path(f"{_WALL}plant/", register_views.plant, name="plant"),
+    path(f"{_WALL}light/", register_views.light, name="light"),
 ]

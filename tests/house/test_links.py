@@ -18,11 +18,19 @@ from survey.photos.presences import state_presence
 from survey.photos.rectifying import copy_of
 from survey.photos.taking_in import Statement, take_in
 from survey.record.services import append_to_survey
+from survey.report.notices import issue_notice
 from survey.report.services import start_report
 from survey.tablet.services import enrol
 from survey.treatments.services import record_treatment
 from survey.walls.services import set_phase
 from survey.walls.telephones import add_contact
+from survey.watch.importing import import_readings
+from survey.watch.instruments import keep_instrument
+from survey.watch.limits import keep_limit
+from survey.watch.models import Exceedance
+from survey.watch.notice_text import notice_text
+from survey.watch.stop_views import choice_of
+from survey.watch.stops import case_of
 from tests.support.factories import (
     make_account,
     make_observation,
@@ -30,7 +38,6 @@ from tests.support.factories import (
     make_wall,
     observation_body,
 )
-from tests.support.watched import make_instrument
 from tests.survey.photos.camera import frame
 from tests.survey.photos.marked import corners, taken
 
@@ -45,6 +52,10 @@ NO_PAGES = {
     "treatments:picture",
     "tablet:manifest",
     "tablet:worker",
+    "watch:series_data",
+    "watch:series_csv",
+    "watch:computed_data",
+    "watch:computed_csv",
 }
 
 
@@ -94,7 +105,7 @@ def lead():
         ends_on=date(2026, 6, 12),
     )
     add_contact(wall, name="Gil Alder", role="Site manager", number="555-0142")
-    make_instrument(wall)  # on whose climate a person may state what applies
+    watch_over(wall, before)
     leave_work_to_decide(after, lead)
     take_photographs_in(before)
     leave_a_pair_to_start_again(before, after)
@@ -103,6 +114,37 @@ def lead():
         run_job.call(job.pk)
     start_report(survey=after, against=before, kind="condition", asked_by=lead, issue=False)
     return lead
+
+
+def watch_over(wall, survey):
+    """Leave an instrument with a red exceedance and its notice, and a stop from the deck."""
+    writer = Writer(name="Ines Fallow", device="desk")
+    channels = [
+        {"name": "air", "quantity": "air-temperature", "unit": "°C"},
+        {"name": "rh", "quantity": "relative-humidity", "unit": "%"},
+    ]
+    body = {"code": "A1", "name": "Air logger", "channels": channels, "from_on": "2026-02-23"}
+    logger = keep_instrument(wall=wall, body={**body, "time": {"offset_min": 0}}, writer=writer)
+    limit = {
+        "quantity": "air-temperature", "unit": "°C", "direction": "above", "red": 12.0,
+        "place": {"what": "wall", "name": ""}, "source": "Protocol", "label": "agreed-on-site",
+        "agreed_by": "Ines Fallow", "valid_from": "2026-02-23",
+    }  # fmt: skip
+    keep_limit(wall=wall, body=limit, writer=writer)
+    read = [["2026-03-02T09:00:00Z", "air", 14.0], ["2026-03-02T09:00:00Z", "rh", 50.0]]
+    import_readings(logger, read, source="hand", writer=writer)
+    red = Exceedance.objects.get(wall=wall)
+    case = case_of(wall, red.object_id)
+    text = notice_text(case, choice_of(case))
+    issue_notice(case, text, to="Gil Alder", address="", writer=writer, object_id=new_id())
+    stop = Draft(
+        kind="stop",
+        body={"noticed_at": "2026-03-03T09:00:00Z", "activity": "Breaker", "state": "open"},
+        object_id=new_id(),
+        made_at=moment(),
+        observed_by="Priya Lund",
+    )
+    append_to_survey(survey, [stop], writer=writer)
 
 
 def leave_work_to_decide(survey, lead):

@@ -31,7 +31,7 @@ def make_instrument(wall, code="A1", channels=AIR, **more):
     """Return an instrument's row."""
     fields = {
         "name": f"Instrument {code}",
-        "content": {"code": code, "height_in": 100.0},
+        "content": {"code": code, "height_in": 100.0, "time": {"offset_min": 0}},
         "deck": "1",
         "interval_s": 3600.0,
         "silence_s": 86_400.0,
