@@ -7,10 +7,12 @@ come from the pure modules.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from math import dist
 
 import numpy as np
 
 from gridmap.errors import NotFound
+from gridmap.lengths import IN_PER_FT
 from gridmap.models import Wall
 from survey.watch.channels import EARLIEST, ChannelOf, channels_of, heard_between
 from survey.watch.climate_days import Air, DayOfAir, air_of, days_of_air
@@ -30,6 +32,7 @@ from survey.watch.spans import Span
 # Taken where an instrument's entry states none.  # common limits for heritage loggers, from memory
 USUAL_ERROR = {"air-temperature": 0.5, "relative-humidity": 3.0, "surface-temperature": 0.5}
 USUAL_INTERVAL_S = 900.0
+
 MARGIN, DEW = "margin", "dew-point"  # computed quantities
 
 
@@ -40,12 +43,15 @@ class Surface:
     channel: ChannelOf
     air: Air
     errors: SensorErrors
+    away_ft: float | None  # from the air logger, along the wall; None where a cell is not known
+    own: bool  # read by the air logger itself
 
     @property
     def name(self) -> str:
-        """Where the surface is: the instrument and its cell."""
-        cell = self.channel.instrument.cell
-        return f"{self.channel.instrument.code}{f', {cell}' if cell else ''}"
+        """Where the surface is: the instrument, its cell, how far from the air logger."""
+        row = self.channel.instrument
+        away = f", {self.away_ft:.0f} ft from the air logger" if self.away_ft else ""
+        return f"{row.code}{f', {row.cell}' if row.cell else ''}{away}"
 
 
 @dataclass(frozen=True)
@@ -91,6 +97,11 @@ class Climate:
     surfaces: Sequence[Surface]
     days: Sequence[DayOfAir]
     interval_s: float
+
+    @property
+    def followed(self) -> list[Surface]:
+        """The surfaces whose margin stands in the table of days."""
+        return surfaces_for_margin(self.surfaces)
 
 
 def air_loggers(wall: Wall) -> list[Instrument]:
@@ -155,14 +166,38 @@ def _read(
             with_surface = air_of(
                 pair[0], pair[1], interval_s=interval_s, surface=read, watched=watched
             )
-            surfaces.append(Surface(channel, with_surface, _errors(temperature, humidity, channel)))
+            errors = _errors(temperature, humidity, channel)
+            away_ft = _away_ft(instrument, channel.instrument)
+            own_probe = channel.instrument.pk == instrument.pk
+            surfaces.append(Surface(channel, with_surface, errors, away_ft, own_probe))
     return air, surfaces, interval_s
 
 
+def surfaces_for_margin(surfaces: Sequence[Surface]) -> list[Surface]:
+    """Return the surfaces whose margin is followed: the logger's own probe where it has one.
+
+    Elsewhere on the deck the air may hold more or less water than at the logger.
+    """
+    return [one for one in surfaces if one.own] or list(surfaces)
+
+
 def _coldest(air: Air, surfaces: Sequence[Surface]) -> Air:
-    """Return the air beside the coldest of the surfaces read at each moment."""
-    read = [one.air.surface_c for one in surfaces if one.air.surface_c is not None]
+    """Return the air beside the coldest of the surfaces followed, at each moment."""
+    followed = surfaces_for_margin(surfaces)
+    read = [one.air.surface_c for one in followed if one.air.surface_c is not None]
     return replace(air, surface_c=np.fmin.reduce(read)) if read else air
+
+
+def _away_ft(one: Instrument, other: Instrument) -> float | None:
+    """Return how far two instruments' cells are apart [ft]; 0 in one cell."""
+    if not one.cell or not other.cell:
+        return None
+    grid = one.wall.layout.grid
+    middles = []
+    for row in (one, other):
+        x0, y0, x1, y1 = grid.bounds(row.cell)
+        middles.append(((x0 + x1) / 2, (y0 + y1) / 2))
+    return dist(*middles) / IN_PER_FT
 
 
 def air_now(climate: Climate) -> AirNow | None:
@@ -213,7 +248,8 @@ def charts_of(climate: Climate) -> list[ChartRow]:
     own = {one.quantity: one.name for one in _of_instrument(row.wall, row)}
     charts = [ChartRow("Relative humidity", row, own["relative-humidity"], open=True)]
     if climate.surfaces:
-        title = "Margin to condensation at the coldest surface of the deck, computed"
+        places = "; ".join(one.name for one in climate.followed)
+        title = f"Margin to condensation at {places}, computed"
         charts.append(ChartRow(title, row, MARGIN, open=True, computed=True))
     charts += [
         ChartRow("Dew point, computed", row, DEW, computed=True),

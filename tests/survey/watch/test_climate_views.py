@@ -68,6 +68,19 @@ def test_a_surface_read_by_another_instrument_of_the_deck_is_paired(client, wall
     assert "<h3>T3," not in page
 
 
+def test_how_far_a_surface_is_from_the_air_logger_is_said(client, wall):
+    air = make_instrument(wall, "A1", cell="B01")
+    probe = make_instrument(wall, "T2", channels=[SURFACE], cell="B11")
+    times = at(2026, 11, 17) + 3600.0 * np.arange(4)
+    make_readings(air, "air", times, [20.0] * 4)
+    make_readings(air, "rh", times, [50.0] * 4)
+    make_readings(probe, "wall", times, [12.26] * 4)
+
+    _, page = page_of(client, wall)
+
+    assert "T2, B11, 20 ft from the air logger" in page  # ten columns of 2 ft
+
+
 def test_no_reading_in_the_days_asked_for_is_unknown_and_not_safe(client, wall, logger):
     read(logger)
 

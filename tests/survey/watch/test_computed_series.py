@@ -47,12 +47,26 @@ def test_a_silence_stays_a_silence(logger):
     assert [span.duration_s for span in gaps] == [8 * 3600]
 
 
-def test_the_coldest_surface_of_the_deck_counts(logger):
+def test_the_logger_s_own_probe_is_followed_and_not_a_colder_one_far_off(logger):
     read(logger, [1, 2])
-    colder = make_instrument(logger.wall, "T3", channels=[SURFACE])
-    make_readings(colder, "wall", [at(2026, 11, 16, 2)], [11.26])
+    far = make_instrument(logger.wall, "T3", channels=[SURFACE])
+    make_readings(far, "wall", [at(2026, 11, 16, 2)], [8.0])
 
     margin = computed_series(logger, "margin", START, END)
+
+    assert margin.values == pytest.approx([3.0, 3.0], abs=0.01)
+
+
+def test_without_a_probe_of_its_own_the_coldest_surface_of_the_deck_counts():
+    air = make_instrument(make_wall())
+    times = at(2026, 11, 16) + 3600.0 * np.array([1, 2])
+    make_readings(air, "air", times, [20.0, 20.0])
+    make_readings(air, "rh", times, [50.0, 50.0])
+    for code, surface in (("T2", [12.26, 12.26]), ("T3", [13.0, 11.26])):
+        probe = make_instrument(air.wall, code, channels=[SURFACE])
+        make_readings(probe, "wall", times, surface)
+
+    margin = computed_series(air, "margin", START, END)
 
     assert margin.values == pytest.approx([3.0, 2.0], abs=0.01)
 
