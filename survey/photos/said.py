@@ -113,7 +113,9 @@ def check_historic(body: Mapping[str, Any]) -> None:
     earliest, latest = (fields.optional_day(historic, key) for key in ("earliest", "latest"))
     if earliest and latest and latest < earliest:
         raise InvalidInput(
-            f"latest is {latest}, before earliest, {earliest}. Change the two.", field="latest"
+            f"Not after {latest:%-d %b %Y} and not before {earliest:%-d %b %Y} exclude each other; "
+            "change one of the two days.",
+            field="latest",
         )
     fields.choice(historic, "date_certainty", DATE_CERTAINTIES)
     fields.needed_text(historic, "source")

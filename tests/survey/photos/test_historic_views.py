@@ -78,7 +78,7 @@ def test_date_and_source_are_kept_each_with_its_certainty(postcard):
         ({"date_words": ""}, "Date, in words is empty"),
         ({"source": ""}, "Source is empty"),
         ({"date_certainty": "sure"}, "choose one that is offered"),
-        ({"earliest": "1951-10-01"}, "before earliest"),
+        ({"earliest": "1951-10-01"}, "exclude each other"),
         ({"cells": "Z99"}, "is no cell here"),
         ({"earliest": "last week"}, "Not before"),
     ],
@@ -131,7 +131,7 @@ def test_a_date_that_cannot_be_is_not_put_in_its_place(worker, postcard):
     page = worker.post(one("correct", postcard), said)
 
     assert page.status_code == 400
-    assert "before earliest" in text_of(page)
+    assert "exclude each other" in text_of(page)
     assert Photograph.objects.get().historic["earliest"] == "1951-06-01"
 
 
