@@ -63,13 +63,19 @@ class Imported:
 
 
 def usual_how(instrument: Instrument) -> How:
-    """Return how the instrument's last file was read: its columns are matched once."""
+    """Return how the instrument's last file was read: its columns are matched once.
+
+    Its clock is not taken along: it stands in the instrument's record and may be put right there.
+    """
     last = (
         ReadingsImport.objects.filter(instrument_id=instrument.object_id, source=FILE)
         .order_by("-head__seq")
         .first()
     )
-    return How.from_json(last.content["mapping"]) if last else How()
+    if last is None:
+        return How()
+    how = How.from_json(last.content["mapping"])
+    return How(how.columns, how.day_first, how.decimal)
 
 
 def preview(
@@ -99,7 +105,7 @@ def preview(
         read=read,
         doubts=tuple(doubts),
         already=_known(instrument, digest_of(data), replaces),
-        how=_said(how, read),
+        how=_said(how, read, instrument.content["time"]),
     )
 
 
@@ -271,10 +277,13 @@ def _on_record(
     return found.times_us, found.values
 
 
-def _said(how: How, read: LoggerReadings) -> How:
-    """Return how the file was read with its columns matched, so that it reads the same again."""
+def _said(how: How, read: LoggerReadings, clock: Mapping[str, Any]) -> How:
+    """Return how the file was read, columns and clock too, so that it always reads the same."""
     columns = {column.head: column.channel for column in read.columns}
-    return How(columns, how.day_first, how.decimal, how.zone, how.offset_min)
+    zone, offset_min = how.zone, how.offset_min
+    if zone is None and offset_min is None:
+        zone, offset_min = clock.get("zone"), clock.get("offset_min")
+    return How(columns, how.day_first, how.decimal, zone, offset_min)
 
 
 def _noted(doubt: Doubt) -> str:

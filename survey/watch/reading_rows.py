@@ -8,6 +8,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Exists, OuterRef
+
 from survey.ledger.drafts import read_moment
 from survey.ledger.kinds import History, Projection
 from survey.ledger.models import Logbook
@@ -38,6 +40,15 @@ def _project_instruments(logbook: Logbook, histories: Sequence[History]) -> None
         )
         for history in histories
     )
+    _unpack_what_waited({history.object_id for history in histories})
+
+
+def _unpack_what_waited(instruments: set[UUID]) -> None:
+    """Make the blocks of imports that came to be rows before their instrument, as in a rebuild."""
+    blocks = ReadingBlock.objects.filter(import_id=OuterRef("object_id"))
+    waiting = ReadingsImport.objects.filter(~Exists(blocks), instrument_id__in=instruments)
+    for row in waiting.filter(accepted__gt=0):
+        _unpack(row)
 
 
 def _clear_instruments(logbook: Logbook) -> None:
@@ -91,7 +102,7 @@ def _unpack(row: ReadingsImport) -> None:
         return
     instrument = Instrument.objects.filter(object_id=row.instrument_id).first()
     if instrument is None:
-        return  # a rebuild writes instruments before imports: it is another wall's then
+        return  # in a rebuild it may come later, and asks for what waits
     for channel, (times, values) in readings_of(row.content, instrument).items():
         store(
             pack(

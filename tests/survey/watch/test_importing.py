@@ -2,6 +2,7 @@
 
 from datetime import UTC, datetime
 from itertools import pairwise
+from uuid import UUID
 
 import numpy as np
 import pytest
@@ -255,10 +256,17 @@ def test_an_import_sent_twice_under_one_id_is_kept_once(a1):
     assert ReadingsImport.objects.count() == 1
 
 
-def test_a_rebuild_makes_the_same_series_from_the_entries_alone(a1):
+@pytest.mark.parametrize("at_once", [1, 500])
+def test_a_rebuild_makes_the_same_series_from_the_entries_alone(a1, monkeypatch, at_once):
+    """Also where an import's turn comes before its instrument's."""
+    monkeypatch.setattr("survey.ledger.selectors.OBJECTS_AT_ONCE", at_once)
     first = take(a1, logger_file(quarter_hours()))
     take(a1, logger_file(quarter_hours(at_f=60.8)), replaces=first.row.object_id)
     import_readings(a1, [["2026-03-02T09:00:00Z", "air", 14.0]], source="hand", writer=INES)
+    import_readings(
+        a1, [["2026-03-03T09:00:00Z", "air", 13.0]], source="hand", writer=INES,
+        object_id=UUID(int=1),
+    )  # fmt: skip
     before = read(a1)
 
     rebuild(open_logbook(a1.wall))
@@ -266,6 +274,22 @@ def test_a_rebuild_makes_the_same_series_from_the_entries_alone(a1):
     after = read(a1)
     assert after[0] == before[0]
     assert np.array_equal(after[1], before[1])
+
+
+def test_a_clock_put_right_later_moves_no_reading_that_is_on_record(a1):
+    take(a1, logger_file(quarter_hours(count=4)))
+    before = read(a1)[0]
+    right = {**BODY, "time": {"offset_min": 60}}
+    put_right = keep_instrument(
+        wall=a1.wall, body=right, writer=INES, object_id=a1.object_id, seen=a1.head_id
+    )
+
+    rebuild(open_logbook(a1.wall))
+    take(put_right, logger_file(quarter_hours(day=2, count=1)), how=usual_how(put_right))
+
+    after = read(a1)[0]
+    assert after[:4] == before
+    assert after[4] == microseconds_of(datetime(2026, 3, 1, 23, tzinfo=UTC))
 
 
 def test_who_listens_hears_of_an_import_and_can_undo_it_by_refusing(a1, monkeypatch):

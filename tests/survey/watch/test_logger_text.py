@@ -266,3 +266,42 @@ def test_what_was_written_is_read_back_to_the_last_digit(tenths, delimiter, stam
     times, values = found.channels["air"]
     assert times.tolist() == [round(at.timestamp() * 1e6) for at in moments]
     assert values.tolist() == [float(f"{air / 10:.1f}") for air, _ in tenths]
+
+
+GOOD = WRITTEN["semicolon and decimal comma"].encode()
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(0, len(GOOD) - 1), st.sampled_from(b'";,\t|\n\r\0 -+.:/9aZ\xff\xb0')),
+        min_size=1,
+        max_size=25,
+    )
+)
+def test_a_damaged_file_is_read_or_refused_in_words_and_never_breaks_the_program(slips):
+    damaged = bytearray(GOOD)
+    for place, letter in slips:
+        damaged[place] = letter
+
+    try:
+        found = read(bytes(damaged), how=How({"T": "air", "RH": "rh"}, day_first=True))
+    except InvalidInput as refused:
+        assert refused.message
+    else:
+        for times, values in found.channels.values():
+            assert (np.diff(times) > 0).all()
+            assert times.size == values.size
+
+
+@given(st.binary(max_size=400))
+def test_bytes_of_any_kind_are_refused_in_words(data):
+    with pytest.raises(InvalidInput):
+        read(data)
+
+
+@given(st.text(alphabet="0123456789-/.:; ,\tTZ\n", max_size=300))
+def test_figures_of_any_kind_are_read_or_refused_in_words(text):
+    try:
+        read("Time;T;RH\n" + text)
+    except InvalidInput as refused:
+        assert refused.message
