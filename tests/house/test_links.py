@@ -26,7 +26,9 @@ from survey.walls.services import set_phase
 from survey.walls.telephones import add_contact
 from survey.watch.importing import import_readings
 from survey.watch.instruments import keep_instrument
+from survey.watch.keys import make_key
 from survey.watch.limits import keep_limit
+from survey.watch.log_lines import say
 from survey.watch.models import Exceedance
 from survey.watch.notice_text import notice_text
 from survey.watch.stop_views import choice_of
@@ -54,6 +56,7 @@ NO_PAGES = {
     "tablet:worker",
     "watch:series_data",
     "watch:series_csv",
+    "watch:refused_lines",
     "watch:computed_data",
     "watch:computed_csv",
 }
@@ -145,6 +148,9 @@ def watch_over(wall, survey):
         observed_by="Priya Lund",
     )
     append_to_survey(survey, [stop], writer=writer)
+    make_key(logger, by="Ines Fallow")
+    seen = {"at": "2026-03-03T09:00:00Z", "what": "door", "state": "closed", "who": "Gil Alder"}
+    say(wall, "enclosure", seen, writer=writer)
 
 
 def leave_work_to_decide(survey, lead):
