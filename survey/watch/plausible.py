@@ -80,8 +80,8 @@ def _unusual(name: str, values: Floats, channel: Mapping[str, Any]) -> list[Doub
         return []
     return [
         Doubt(
-            f"Channel {name}: half of the readings lie beyond {shown(middle, quantity)} as "
-            f"{quantity_of(quantity).words}. Is it {cause}?",
+            f"Channel {name}: as {quantity_of(quantity).words} its middle reading is "
+            f"{shown(middle, quantity)}. Is it {cause}?",
             stops=True,
         )
     ]
