@@ -65,6 +65,11 @@ class CellLight:
     hours_left: float | None
 
     @property
+    def share_pct(self) -> float | None:
+        """Which part of the agreed dose is taken [%]; None where none is agreed."""
+        return None if self.line.share is None else 100 * self.line.share
+
+    @property
     def advice(self) -> str:
         """What to do, in words; empty where no dose is agreed."""
         if self.hours_left is None:

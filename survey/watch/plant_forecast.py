@@ -28,6 +28,7 @@ from survey.watch.stand_off import (
     expected_ppv_in_s,
     judge_trial,
 )
+from survey.watch.units import in_s_to_mm_s
 
 VELOCITY: Final = "particle-velocity"
 LEVELS: Final = ("amber", "red")
@@ -43,6 +44,11 @@ class StandOff:
     limit_in_s: float
     distances_ft: Mapping[str, float]
     trials: Mapping[str, Trial]
+
+    @property
+    def limit_mm_s(self) -> float:
+        """The limit in mm/s."""
+        return float(in_s_to_mm_s(self.limit_in_s))
 
     @property
     def allowed_ft(self) -> float:
@@ -65,6 +71,11 @@ class Forecast:
     def distance_ft(self) -> float:
         """How far off it is planned to work."""
         return float(self.line.content["distance_in"]) / IN_PER_FT
+
+    @property
+    def expected_mm_s(self) -> dict[str, float]:
+        """What is expected at the wall, in mm/s."""
+        return {name: float(in_s_to_mm_s(value)) for name, value in self.expected_in_s.items()}
 
     @property
     def same_masonry(self) -> bool:

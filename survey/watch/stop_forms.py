@@ -91,7 +91,7 @@ class CellsDueForm(StepForm):
     def clean(self) -> dict[str, Any]:
         """Read the cells as on the grid; a changed choice says why."""
         data: dict[str, Any] = super().clean() or {}
-        data["cells"] = _cells(self, self._wall, data.get("cells", ""))
+        data["cells"] = typed_cells(self, self._wall, data.get("cells", ""))
         changed = set(data["cells"]) != set(self._choice.cells)
         if changed and not self.errors and not data.get("changed_because"):
             self.add_error(
@@ -135,7 +135,7 @@ class LookedForm(StepForm):
         """Read the cells; a reason and who accepted it go together."""
         data: dict[str, Any] = super().clean() or {}
         if "cells" not in self.errors:
-            data["cells"] = _cells(self, self._wall, data.get("cells", ""))
+            data["cells"] = typed_cells(self, self._wall, data.get("cells", ""))
         for given, other, text in (
             ("reason", "accepted_by", "Accepted by is empty; name who accepted the reason."),
             ("accepted_by", "reason", "Inaccessible because is empty; give the reason."),
@@ -206,7 +206,7 @@ def form_of_step(
     return _PLAIN[kind](data, **options)
 
 
-def _cells(form: forms.Form, wall: Wall, text: str) -> list[str]:
+def typed_cells(form: forms.Form, wall: Wall, text: str) -> list[str]:
     """Return the cells of a text as on the grid, each once; a refusal goes beside the field."""
     grid = wall.layout.grid
     found: list[str] = []

@@ -33,6 +33,7 @@ from tests.support.factories import (
     make_survey,
     make_wall,
 )
+from tests.support.register import FACING, put
 from tests.survey.api.drafts import RING
 
 
@@ -118,6 +119,7 @@ class Scene:
             },
             open_logbook(self.wall),
         )
+        self.line = put(self.wall, "protection", FACING)
         self.member = make_member(self.wall, Role.READER)
 
     def _write(self, kind, body, logbook):
@@ -269,6 +271,8 @@ class Scene:
             "limit_id": self.limit.object_id,
             "case_id": self.stop if name == "watch:stop" else self.exceedance.object_id,
             "version": 1,
+            "entry": "deck-book",
+            "line": self.line.object_id,
         }
         numbers = {
             "walls:phase": 7,
