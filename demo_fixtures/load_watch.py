@@ -15,6 +15,7 @@ from demo_fixtures.instrument_days import instrument_days
 from demo_fixtures.instruments import INSTRUMENTS, DemoInstrument, logger_files
 from demo_fixtures.people import NAMES
 from demo_fixtures.plans import SEARCH_LIST
+from demo_fixtures.site_register import register_id, register_lines
 from demo_fixtures.watch_limits import limit_id, watch_limits
 from demo_fixtures.watch_log import (
     CELLS_LOOKED_AT,
@@ -31,6 +32,7 @@ from survey.watch.exceedance_kind import AMBER, RED
 from survey.watch.importing import import_file, import_readings
 from survey.watch.instruments import instrument_by_code, keep_instrument, log_event
 from survey.watch.limits import keep_limit
+from survey.watch.log_lines import say as put_line
 from survey.watch.logger_text import How
 from survey.watch.models import Limit, LogLine
 from survey.watch.reading_kinds import HAND
@@ -47,6 +49,7 @@ def load_watch(wall: Wall, *, say: Say = print) -> None:
     """Put the instruments on record, read their files in, and write down what was done then."""
     load_measured(wall, say=say)
     load_logs(wall, say=say)
+    load_register(wall)
 
 
 def load_measured(wall: Wall, *, say: Say = print) -> None:
@@ -140,6 +143,15 @@ def load_logs(wall: Wall, *, say: Say = print) -> None:
         for line in lines:
             about = UUID(line.object_id)
             put_down(case, line.kind, line.body, writer=LEAD, object_id=about)
+
+
+def load_register(wall: Wall) -> None:
+    """Write site register, plant list and lamp book."""
+    there = set(LogLine.objects.filter(wall=wall).values_list("object_id", flat=True))
+    for line in register_lines():
+        if UUID(line.object_id) not in there:
+            body = {**line.body, "about": register_id(line.about)} if line.about else line.body
+            put_line(wall, line.kind, body, writer=DESK, object_id=UUID(line.object_id))
 
 
 def load_incident(wall: Wall, cells: Sequence[str], *, first_at: datetime) -> int:
