@@ -21,6 +21,7 @@ class WatchConfig(AppConfig):
         from survey.watch.limit_kinds import LIMITS
         from survey.watch.reading_rows import IMPORTS, INSTRUMENTS
         from survey.watch.register_kinds import PROJECTIONS as REGISTER
+        from survey.watch.register_needs import needs_of_register
         from survey.watch.stop_kinds import LINES
         from survey.watch.stop_notices import needs_of_stops, stops_open
 
@@ -33,3 +34,4 @@ class WatchConfig(AppConfig):
         needs.register("instruments", needs_of_instruments)
         notices.register("watched stops", stops_open, everywhere=True)
         needs.register("watched stops", needs_of_stops)
+        needs.register("site register", needs_of_register)
