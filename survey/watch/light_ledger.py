@@ -131,7 +131,9 @@ def _cells(
     burned: Sequence[Burned], agreements: Sequence[Agreement], today: date
 ) -> list[CellLight]:
     """Return the cells' lines; each cell counts the days of its own agreement."""
-    uses, limits, strongest = [], {}, {}
+    uses: list[LampUse] = []
+    limits: dict[str, float | None] = {}
+    strongest: dict[tuple[str, str], float] = {}
     for one in burned:
         for cell in one.use.cells:
             agreed = governing_agreement(agreements, cell)
@@ -158,7 +160,8 @@ def governing_agreement(agreements: Sequence[Agreement], cell: str) -> Agreement
     """Return the newest agreement that names the cell, else the newest of the whole wall."""
     own = [one for one in agreements if cell in one.cells]
     whole = [one for one in agreements if not one.cells]
-    return (own or whole or [None])[-1]
+    found = own or whole
+    return found[-1] if found else None
 
 
 def _agreement(line: LogLine) -> Agreement:
