@@ -321,3 +321,13 @@ def test_an_import_is_made_at_the_clock_of_the_program(a1):
     made = take(a1, logger_file(quarter_hours(count=4)))
 
     assert abs((made.row.head.made_at - moment()).total_seconds()) < 60
+
+
+def test_of_two_imports_that_speak_of_one_moment_the_later_counts(a1):
+    for value in (14.0, 14.5):
+        import_readings(a1, [["2026-03-02T09:00:00Z", "air", value]], source="hand", writer=INES)
+
+    times, values = read(a1)
+
+    assert len(times) == 1
+    assert values.tolist() == [14.5]
