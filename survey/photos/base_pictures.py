@@ -1,7 +1,8 @@
 """Which picture of the wall lies under a survey's outlines, and which others can be chosen?
 
 The survey's own come first, then those of the surveys before; of one survey the picture that shows
-most of the wall, and of equal ones the newest version of a mosaic.
+most of the wall, and of equal ones the newest version of a mosaic. One that leaves most of the wall
+grey stands behind all others.
 """
 
 from typing import Any
@@ -13,6 +14,7 @@ from survey.photos.mosaics import mosaics_of
 from survey.photos.pyramids import frame_of
 from survey.record.models import Survey
 
+LEAST_SHOWN_PCT = 50  # of the wall, to be shown before an earlier survey's picture of all of it
 BasePicture = Mosaic | Photograph
 
 
@@ -33,13 +35,16 @@ def base_pictures(survey: Survey) -> list[BasePicture]:
 def pictures_under(survey: Survey) -> list[dict[str, Any]]:
     """Return what the survey page needs to show each picture; the first of a mode is shown."""
     earlier = survey.wall.surveys.filter(starts_on__lte=survey.starts_on).exclude(pk=survey.pk)
-    pictures = []
-    for one in (survey, *earlier.order_by("-starts_on", "-code")):
-        for row in base_pictures(one):
-            pictures.append(
-                _of_mosaic(row, one) if isinstance(row, Mosaic) else _of_photograph(row, one)
-            )
-    return pictures
+    found = [
+        (row, one)
+        for one in (survey, *earlier.order_by("-starts_on", "-code"))
+        for row in base_pictures(one)
+    ]
+    found.sort(key=lambda pair: shown_pct(*pair) < LEAST_SHOWN_PCT)
+    return [
+        _of_mosaic(row, one) if isinstance(row, Mosaic) else _of_photograph(row, one)
+        for row, one in found
+    ]
 
 
 def shown_pct(row: BasePicture, survey: Survey) -> int:

@@ -83,6 +83,17 @@ def test_the_own_picture_of_a_survey_comes_before_that_of_the_survey_before(surv
     assert [p["survey"] for p in pictures_under(survey)] == ["B1"]
 
 
+def test_an_own_mosaic_of_a_few_cells_stands_behind_the_whole_wall_of_the_survey_before(
+    survey, tmp_path
+):
+    after = later(survey)
+    bring(survey, saved(tmp_path))
+    take(after, "C03")
+    lay(after)
+
+    assert [p["survey"] for p in pictures_under(after)] == ["B1", "P1"]
+
+
 def test_a_photograph_of_which_a_mosaic_was_made_is_not_named_twice(survey, tmp_path):
     photograph = whole_photograph(survey, tmp_path)
     before = [p["kind"] for p in pictures_under(survey)]
