@@ -29,6 +29,7 @@ from survey.watch.protection import standing_lines
 from survey.watch.register_kinds import DOSE, LAMP
 
 USUAL_SENSOR_ERROR_C: Final = 0.5  # a contact thermometer's; common practice, no source
+SPEAK_FROM: Final = 0.75  # of the agreed dose; common practice, no source, and no limit
 YEAR_DAYS: Final = 365
 MOST_MISSED_S: Final = 3600.0  # a logger without an agreed interval
 
@@ -71,13 +72,16 @@ class CellLight:
 
     @property
     def advice(self) -> str:
-        """What to do, in words; empty where no dose is agreed."""
+        """What is left and what to do, in words; empty where no dose is agreed."""
         if self.hours_left is None:
             return ""
         if self.hours_left == 0:
             return f"The agreed dose is reached: move {self.lamp} or turn it off."
         hours = f"{self.hours_left:,.0f} h" if self.hours_left >= 10 else f"{self.hours_left:.1f} h"
-        return f"{hours} are left at {self.lamp_lx:,.0f} lx; move {self.lamp} or burn it less."
+        said = f"{hours} are left at {self.lamp_lx:,.0f} lx"
+        if (self.line.share or 0.0) < SPEAK_FROM:
+            return f"{said}."
+        return f"{said}: move {self.lamp} or burn it less."
 
 
 @dataclass(frozen=True)

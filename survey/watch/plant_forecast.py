@@ -99,8 +99,11 @@ class Forecast:
         return max(short, key=lambda one: one.allowed_ft, default=None)
 
 
-def forecasts(wall: Wall) -> list[Forecast]:
-    """Return the plant list of a wall with its forecasts, by first day."""
+def forecasts(wall: Wall, *, today: date | None = None) -> list[Forecast]:
+    """Return the plant list of a wall with its forecasts, by first day.
+
+    With `today`, machines whose days are over come last.
+    """
     blows: dict[UUID | None, list[LogLine]] = {}
     for line in standing_lines(wall, BLOW):
         blows.setdefault(line.about, []).append(line)
@@ -109,7 +112,14 @@ def forecasts(wall: Wall) -> list[Forecast]:
         forecast(line, blows.get(line.object_id, []), limits)
         for line in standing_lines(wall, PLANT)
     ]
-    return sorted(found, key=lambda one: (one.days, one.line.content["name"]))
+    return sorted(
+        found,
+        key=lambda one: (
+            today is not None and one.days[1] < today,
+            one.days,
+            one.line.content["name"],
+        ),
+    )
 
 
 def forecast(line: LogLine, blows: Sequence[LogLine], limits: Sequence[Limit]) -> Forecast:

@@ -207,7 +207,7 @@ class PlantForm(LineForm):
         ]
         phases = [(str(one.number), str(one)) for one in self.wall.phases.all()]
         for name, choices in (
-            ("machine_class", [*offered, (kinds.OTHER_PLANT, "another machine")]),
+            ("machine_class", [("", "choose"), *offered, (kinds.OTHER_PLANT, "another machine")]),
             ("phase", [("", "none"), *phases]),
         ):
             field = self.fields[name]

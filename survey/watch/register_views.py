@@ -146,7 +146,7 @@ def plant(request: HttpRequest, wall: str) -> HttpResponse:
     opened = open_page(request, wall, Action.SEE_RECORD)
     today = moment().date()
     first, refused = _asked_day(request, today)
-    found = forecasts(opened)
+    found = forecasts(opened, today=today)
     context = {
         "wall": opened,
         "notices": notices_of(opened, request.user),

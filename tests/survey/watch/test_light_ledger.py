@@ -40,7 +40,7 @@ def test_the_lamp_of_the_story_fills_ninety_two_per_cent(wall):
     assert cell.line.lx_h == pytest.approx(288_000)
     assert f"{cell.line.share:.0%}" == "92%"
     assert cell.hours_left == pytest.approx(31.25)  # by hand: 25,000 lx·h / 800 lx
-    assert cell.advice == "31 h are left at 800 lx; move lamp 2 or burn it less."
+    assert cell.advice == "31 h are left at 800 lx: move lamp 2 or burn it less."
 
 
 def test_the_lamps_heat_dries_the_surface_as_in_the_story(wall):
@@ -62,6 +62,16 @@ def test_a_cell_over_its_dose_is_to_be_left_in_the_dark(wall):
     (cell,) = light_of(wall, TODAY).cells
 
     assert cell.advice == "The agreed dose is reached: move lamp 2 or turn it off."
+
+
+def test_a_cell_with_much_left_is_told_the_hours_and_no_more(wall):
+    # by hand: 800 lx × 1 h of 313,000 lx·h leaves 312,200 lx·h, 390.25 h
+    put(wall, "agreed-dose", AGREED)
+    put(wall, "lamp-use", LAMP_2, minutes=60.0)
+
+    (cell,) = light_of(wall, TODAY).cells
+
+    assert cell.advice == "390 h are left at 800 lx."
 
 
 def test_without_an_agreed_dose_no_share_is_said(wall):

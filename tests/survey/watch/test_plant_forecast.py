@@ -195,3 +195,12 @@ def test_days_of_treatment_count_and_withdrawn_ones_do_not(wall):
     assert (treated.what, treated.first_on, treated.last_on) == (
         "Treatment", kept.started_at.date(), date(2026, 6, 22),
     )  # fmt: skip
+
+
+def test_machines_that_are_gone_stand_last(wall):
+    put(wall, "plant", BREAKER, **{"from": "2026-07-13", "to": "2026-07-31"}, name="Gone")
+    put(wall, "plant", BREAKER, name="Here")
+
+    found = forecasts(wall, today=date(2026, 11, 18))
+
+    assert [one.line.content["name"] for one in found] == ["Here", "Gone"]
