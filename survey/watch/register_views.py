@@ -288,6 +288,10 @@ def withdraw_line(request: HttpRequest, wall: str, line: UUID) -> HttpResponse:
             return redirect(SHEETS[found.kind].back, opened.slug)
     context = {
         "wall": opened, "line": found, "sheet": SHEETS[found.kind], "refused": refused,
-        "said": [(key.replace("_", " "), value) for key, value in found.content.items()],
+        "said": [
+            (key.replace("_", " "), value)
+            for key, value in found.content.items()
+            if key not in ("at", "about")
+        ],
     }  # fmt: skip
     return render(request, "watch/line_withdrawal.html", context, status=400 if refused else 200)

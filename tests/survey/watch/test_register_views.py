@@ -281,3 +281,19 @@ def test_a_line_changed_meanwhile_is_not_withdrawn(worker, wall):
 
     assert response.status_code == 400
     assert LogLine.objects.get().withdrawn_because == ""
+
+
+def test_a_removal_and_a_hand_over_can_be_withdrawn_from_the_page(worker, wall):
+    survey = make_survey(wall)
+    bag = str(make_fragment(survey))
+    by = {"at": "2026-11-10T10:00:00Z", "by": "Ines Fallow"}
+    facing = put(wall, "protection", FACING)
+    lines = [
+        put(wall, "protection-removed", by, about=str(facing.object_id), seen="nothing new"),
+        put(wall, "custody", by, about=bag, to="Tomas Sedge", place="Cabinet"),
+    ]
+
+    page = page_of(worker, wall, "site")
+
+    for line in lines:
+        assert reverse("watch:withdraw_line", args=[wall.slug, line.object_id]) in page
