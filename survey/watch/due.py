@@ -1,4 +1,4 @@
-"""Which cells are due for a look, and why: after a stop, by risk, by the week's draw, by the calendar?
+"""Which cells are due for a look, and why: after a stop, by risk, by draw, by the calendar?
 
 Gathers what is on record for the pure sums of `risk`. Nothing is preset: how often a cell is looked
 at and how many are drawn each week is agreed by people first.

@@ -59,7 +59,7 @@ def find_for_limit(limit: Limit) -> int:
         rows = ReadingsImport.objects.filter(
             instrument_id=instrument.object_id, replaced_by__isnull=True, first_at__isnull=False
         )
-        moments = [at for pair in rows.values_list("first_at", "last_at") for at in pair]
+        moments = [at for pair in rows.values_list("first_at", "last_at") for at in pair if at]
         if moments:
             found += _search(instrument, limits, min(moments), max(moments))
     return found

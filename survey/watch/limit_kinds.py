@@ -97,7 +97,7 @@ def thresholds_of(direction: str, amber: float | None, red: float | None) -> Thr
             "A change within 24 hours is largest less smallest reading; it must be above 0.",
             field="amber",
         )
-    return Thresholds(amber, red, BELOW if direction == BELOW else ABOVE)
+    return Thresholds(amber, red, "below" if direction == BELOW else "above")
 
 
 def _check_place(place: Any, logbook: Logbook) -> None:

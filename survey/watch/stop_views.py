@@ -20,7 +20,7 @@ from survey.walls.form_fields import refuse
 from survey.watch import cells_due
 from survey.watch.models import Limit
 from survey.watch.stop_forms import StepForm, form_of_step
-from survey.watch.stop_services import put_down
+from survey.watch.stop_services import put_down, withdraw_line
 from survey.watch.stops import Case, case_of, cases
 
 MOST_AMBER = 200
@@ -67,6 +67,9 @@ def _case_page(request: HttpRequest, wall: str, case_id: UUID, *, of_deck: bool)
     choice = choice_of(case)
     refused: StepForm | None = None
     step = request.POST.get("step", "")
+    if request.method == "POST" and "withdraw" in request.POST:
+        _take_back(request, case)
+        return redirect(request.path + "#log")
     if request.method == "POST":
         refused = _put_down(request, opened, case, choice, step)
         if refused is None:
@@ -126,6 +129,22 @@ def _put_down(
     else:
         messages.success(request, "It is on record. Nothing is missing: the case is closed.")
     return None
+
+
+def _take_back(request: HttpRequest, case: Case) -> None:
+    """Withdraw a line of the log that was never so; it stays in the logbook with the reason."""
+    shown = [line for step in case.steps for line in step.lines]
+    line = next((one for one in shown if str(one.object_id) == request.POST["withdraw"]), None)
+    if line is None:
+        messages.error(request, "That line stands no more. Read the log again.")
+        return
+    writer = Writer(name=str(signed_in(request.user)), device="desk")
+    try:
+        withdraw_line(line, reason=request.POST.get("reason", "").strip(), writer=writer)
+    except PontataError as error:
+        messages.error(request, error.message)
+    else:
+        messages.success(request, "The line is taken back; it stays in the logbook.")
 
 
 def _object_id(request: HttpRequest) -> UUID:

@@ -11,7 +11,7 @@ from django.urls import reverse
 from gridmap.lengths import format_feet_inches
 from survey.watch import stop_kinds as kinds
 from survey.watch.hours import moment_in_words, span_in_words
-from survey.watch.limit_words import value_in_words
+from survey.watch.limit_words import CHANGE, value_in_words
 from survey.watch.models import LogLine
 from survey.watch.stops import Case
 
@@ -34,7 +34,8 @@ def peak_in_words(case: Case) -> str:
     if case.limit is None:
         return f"{row.peak:g} {unit}"
     direction = case.limit.content.get("direction", "above")
-    return value_in_words(row.peak, case.limit.quantity, unit, direction=direction)
+    words = value_in_words(row.peak, case.limit.quantity, unit, direction=direction)
+    return f"{words} within 24 h" if direction == CHANGE else words
 
 
 def finding_in_words(case: Case) -> str:
@@ -64,17 +65,22 @@ def page_of(case: Case) -> str:
     return reverse(name, args=[case.wall.slug, case.id])
 
 
+def _open(text: str) -> str:
+    """Return a text without its full stop, for a sentence that goes on."""
+    return text.strip().rstrip(".")
+
+
 def _activity(said: Mapping[str, Any]) -> str:
     plant = f", {said['plant']}" if said.get("plant") else ""
     distance = said.get("distance_in")
     away = f", {format_feet_inches(distance)} from the wall" if distance is not None else ""
-    return f"{said['activity']}{plant}{away} (said by {said['by']})."
+    return f"{_open(said['activity'])}{plant}{away} (said by {said['by']})."
 
 
 def _told(said: Mapping[str, Any]) -> str:
     role = f", {said['role']}," if said.get("role") else ""
     words = f" “{said['said']}”" if said.get("said") else ""
-    return f"{said['who']}{role} told {said['how']} by {said['by']}.{words}"
+    return f"{said['who']}{role} told, {said['how']}, by {said['by']}.{words}"
 
 
 def _cells_due(said: Mapping[str, Any]) -> str:
@@ -97,11 +103,11 @@ def _looked(said: Mapping[str, Any]) -> str:
         if left_out
         else ""
     )
-    return f"{named}: {said['result']} ({said['by']}).{reason}"
+    return f"{named}: {_open(said['result'])} ({said['by']}).{reason}"
 
 
 def _cause(said: Mapping[str, Any]) -> str:
-    return f"{said['cause']} (opinion of {said['by']}, {_CAUSE[said['agreed']]})."
+    return f"{_open(said['cause'])} (opinion of {said['by']}, {_CAUSE[said['agreed']]})."
 
 
 def _no_objection(said: Mapping[str, Any]) -> str:
@@ -109,7 +115,7 @@ def _no_objection(said: Mapping[str, Any]) -> str:
 
 
 def _instruction(said: Mapping[str, Any]) -> str:
-    return f"{said['words']} ({said['by']}, {said['role']})."
+    return f"{_open(said['words'])} ({said['by']}, {said['role']})."
 
 
 def _notice(said: Mapping[str, Any]) -> str:

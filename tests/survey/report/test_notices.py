@@ -82,7 +82,7 @@ def test_an_issued_notice_is_kept_as_it_was_though_the_log_goes_on(client, case,
     text = words_of(b"".join(response.streaming_content))
     assert "0.084 in/s (2.13 mm/s)" in text
     assert "Gil Alder, site manager" in text
-    assert "Gil Alder told in person" not in text
+    assert "Gil Alder told, in person" not in text
     assert "12:42 UTC" in text
 
 

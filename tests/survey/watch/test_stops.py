@@ -271,3 +271,20 @@ def test_a_site_manager_reads_the_log_and_cannot_write_it(client, wall, survey):
 
     assert (read.status_code, written.status_code) == (200, 403)
     assert "Put this down" not in read.content.decode()
+
+
+def test_a_line_taken_back_no_longer_counts_and_says_why_it_was(client, wall, survey):
+    case = shake(wall)
+    put(case, "told", 2, who="Gil Alder", how="by telephone", **BY)
+    (line,) = case_of(wall, case.id).lines["told"]
+    client.force_login(make_member(wall, Role.CONSERVATOR))
+    address = reverse("watch:exceedance", args=[wall.slug, case.id])
+
+    client.post(address, {"withdraw": str(line.object_id), "reason": " "})
+    refused = case_of(wall, case.id).told_at
+    client.post(address, {"withdraw": str(line.object_id), "reason": "Rang the wrong number"})
+
+    assert refused is not None
+    assert case_of(wall, case.id).told_at is None
+    line.refresh_from_db()
+    assert line.withdrawn_because == "Rang the wrong number"
