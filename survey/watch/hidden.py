@@ -69,8 +69,8 @@ def salt_cycles(air: Air, salts: Sequence[str], *, interval_s: float) -> Part:
     return Part(
         key, title, lines=(
             f"A cycle is one drying after one wetting, each of {DWELL_S / 60:g} min or more, with "
-            f"a hysteresis of ±{HYSTERESIS_RH_PCT:g} % RH (a choice of this program). Readings "
-            f"every {interval_s / 60:g} min; no cycle is counted across a silence.",
+            f"a hysteresis of ±{HYSTERESIS_RH_PCT:g}\u00a0% RH (a choice of this program). "
+            f"Readings every {interval_s / 60:g} min; no cycle is counted across a silence.",
             f"Humidities over single salts by {GREENSPAN}; sulfate as the range that sources give. "
             "Salts in a wall come in mixtures and answer to the humidity in the pores, which is "
             "not that of the air at the sensor.",
