@@ -1,10 +1,10 @@
-"""What course did a quantity take that no instrument reads: dew point, margin to condensation?
+"""What course did a quantity take, also one that no instrument reads: dew point, margin?
 
 Computed at each moment at which the air logger read both temperature and humidity, with the coldest
 surface read beside it. Nothing is filled in.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any, Final
 
@@ -14,7 +14,7 @@ from gridmap.errors import NotFound
 from survey.watch.climate import DEW, MARGIN, air_between
 from survey.watch.climate_days import Air
 from survey.watch.models import Instrument
-from survey.watch.series import Series
+from survey.watch.series import Series, series
 from survey.watch.spans import Floats
 
 # What each is, as a channel is described; in the unit of account.
@@ -33,6 +33,23 @@ def computed_series(instrument: Instrument, name: str, start: datetime, end: dat
     known = ~np.isnan(values)
     times_us = np.round(air.times_s[known] * 1e6).astype(np.int64)
     return Series(times_us, values[known], interval_s)
+
+
+def channels_with_computed(instrument: Instrument) -> Sequence[Mapping[str, Any]]:
+    """Return an instrument's channels, an air logger's with what is computed from it."""
+    own: list[Mapping[str, Any]] = list(instrument.channels)
+    if not {"air-temperature", "relative-humidity"} <= {one["quantity"] for one in own}:
+        return own
+    taken = {one["name"] for one in own}
+    return [*own, *(one for name, one in COMPUTED.items() if name not in taken)]
+
+
+def course_of(instrument: Instrument, name: str, start: datetime, end: datetime) -> Series:
+    """Return what a channel read, or what is computed under that name, from start to end."""
+    read = any(channel["name"] == name for channel in instrument.channels)
+    if read or name not in COMPUTED:
+        return series(instrument, name, start, end)
+    return computed_series(instrument, name, start, end)
 
 
 def _values(air: Air, name: str) -> Floats:

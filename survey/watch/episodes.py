@@ -12,6 +12,7 @@ import numpy as np
 
 from survey.watch.alarms import Episode, find_exceedances, find_ranges
 from survey.watch.climate_days import beside
+from survey.watch.computed_series import course_of
 from survey.watch.governing import SUM
 from survey.watch.hours import moment_of
 from survey.watch.limit_kinds import CHANGE, VELOCITY, thresholds_of
@@ -106,7 +107,7 @@ def _in_limit_unit(
     end: datetime,
 ) -> tuple[Floats, list[Floats]]:
     """Return times and readings of each channel in the limit's unit; velocities by their size."""
-    read = [series(instrument, one["name"], start, end) for one in channels]
+    read = [course_of(instrument, one["name"], start, end) for one in channels]
     stamps = np.unique(np.concatenate([one.times_us for one in read]))
     times = stamps / 1e6
     found = []

@@ -16,6 +16,8 @@ from django.db import transaction
 from survey.clock import moment
 from survey.ledger.drafts import Draft, Writer
 from survey.ledger.services import append, open_logbook
+from survey.watch.climate import air_loggers
+from survey.watch.computed_series import channels_with_computed
 from survey.watch.episodes import Met, episodes_of
 from survey.watch.exceedance_kind import KIND, WITHDRAWN
 from survey.watch.hours import moment_of
@@ -26,6 +28,7 @@ FINDER = Writer(name="Found in the readings", device="readings")
 PAD = timedelta(hours=25)  # a day's range looks back 24 h
 NO_LONGER = "The readings as they stand now no longer reach the limit."
 TEST_ALARM = "test-alarm"
+SURFACE = "surface-temperature"
 
 
 def find(instrument_id: UUID, first_at: datetime, last_at: datetime) -> int:
@@ -38,13 +41,22 @@ def find(instrument_id: UUID, first_at: datetime, last_at: datetime) -> int:
 
 
 def heard_of(instrument: Instrument, row: ReadingsImport) -> None:
-    """Search what an import brought, and what the import that it replaces had brought."""
+    """Search what an import brought, and what the import that it replaces had brought.
+
+    A surface's readings also change the margin to condensation of the air loggers beside it.
+    """
     rows = [row]
     if row.content.get("replaces"):
         rows += ReadingsImport.objects.filter(object_id=UUID(row.content["replaces"]))
     moments = [at for one in rows for at in (one.first_at, one.last_at) if at is not None]
-    if moments:
-        find(instrument.object_id, min(moments), max(moments))
+    if not moments:
+        return
+    find(instrument.object_id, min(moments), max(moments))
+    if any(channel["quantity"] == SURFACE for channel in instrument.channels):
+        beside = [one for one in air_loggers(instrument.wall) if one.deck == instrument.deck]
+        for one in beside:
+            if one.object_id != instrument.object_id:
+                find(one.object_id, min(moments), max(moments))
 
 
 def find_for_limit(limit: Limit) -> int:
@@ -54,7 +66,8 @@ def find_for_limit(limit: Limit) -> int:
     for instrument in Instrument.objects.filter(wall=limit.wall_id):
         if rank_of(limit, instrument) is None:
             continue
-        if all(channel["quantity"] != limit.quantity for channel in instrument.channels):
+        channels = channels_with_computed(instrument)
+        if all(channel["quantity"] != limit.quantity for channel in channels):
             continue
         rows = ReadingsImport.objects.filter(
             instrument_id=instrument.object_id, replaced_by__isnull=True, first_at__isnull=False

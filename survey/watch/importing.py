@@ -179,8 +179,12 @@ def import_readings(
     return Imported(row, new=True)
 
 
+@transaction.atomic
 def withdraw_import(row: ReadingsImport, *, reason: str, writer: Writer) -> None:
-    """Take an import back, with the reason; its entry and its file stay in the record."""
+    """Take an import back, with the reason; its entry and its file stay in the record.
+
+    Who listens is told: what was found in its readings may be found no more.
+    """
     say(
         row.wall,
         WITHDRAWN,
@@ -189,6 +193,7 @@ def withdraw_import(row: ReadingsImport, *, reason: str, writer: Writer) -> None
         object_id=row.object_id,
         seen=row.head_id,
     )
+    _tell(Instrument.objects.get(object_id=row.instrument_id), row)
 
 
 def _keep(
@@ -214,9 +219,13 @@ def _keep(
     summed = {**body, **_summary(read, body)}
     say(instrument.wall, IMPORT, summed, writer=writer, object_id=object_id)
     row = ReadingsImport.objects.get(object_id=object_id)
+    _tell(instrument, row)
+    return row
+
+
+def _tell(instrument: Instrument, row: ReadingsImport) -> None:
     for listener in _listeners.values():
         listener(instrument, row)
-    return row
 
 
 def _summary(read: Readings | None, body: Mapping[str, Any]) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from typing import Any
 
+from survey.watch.computed_series import channels_with_computed
 from survey.watch.governing import NEAREST, SUM
 from survey.watch.limit_kinds import BELOW, VELOCITY
 from survey.watch.models import Instrument, Limit
@@ -39,7 +40,7 @@ def held_by(
     rows = list(limits)
     return [
         held
-        for channels in _together(instrument.channels)
+        for channels in _together(channels_with_computed(instrument))
         for held in _of_channels(instrument, channels, rows, start.timestamp(), end.timestamp())
     ]
 

@@ -237,3 +237,56 @@ def test_an_exceedance_says_how_the_sensor_stood(wall):
     assert row.content["sensor_health"] == (
         "Calibration ran out on 30 Sep 2026; no test alarm on record before."
     )
+
+
+AIR = [
+    {"name": "air", "quantity": "air-temperature", "unit": "°C"},
+    {"name": "rh", "quantity": "relative-humidity", "unit": "%"},
+]
+SURFACE = {"name": "wall", "quantity": "surface-temperature", "unit": "°C"}
+AT = (0, 1, 2, 3)
+
+
+def read(instrument, channel, values):
+    readings = make_readings(instrument, channel, minutes(*AT), values)
+    readings.first_at, readings.last_at = START, START.replace(day=25)
+    readings.save()
+    return readings
+
+
+def margin(wall):
+    return make_limit(
+        wall, "condensation-margin", unit="K", amber=3.0, red=2.0, content={"direction": "below"}
+    )
+
+
+def near_condensation(logger, probe):
+    """Margins by hand from the published dew points: 10.7, 2.74 (amber), 0.78 (red), 10.7 K."""
+    # source: Alduchov and Eskridge 1996, J. Appl. Meteor. 35:601: dew point 9.26 °C at 20 °C and
+    # 50 % RH, 13.22 °C at 20 °C and 65 % RH.
+    read(logger, "air", [20.0] * 4)
+    read(logger, "rh", [50.0, 50.0, 65.0, 50.0])
+    return read(probe, "wall", [20.0, 12.0, 14.0, 20.0])
+
+
+def test_a_margin_to_condensation_that_is_too_small_is_found_though_no_instrument_reads_it(wall):
+    margin(wall)
+    logger = make_instrument(wall, "A1", [*AIR, SURFACE], interval_s=MINUTE_S)
+
+    heard_of(logger, near_condensation(logger, logger))
+
+    [(level, began, ended, peak, _)] = found()
+    assert (level, began, ended) == ("red", 1, 3)
+    assert peak == pytest.approx(0.78, abs=0.01)
+
+
+def test_a_surface_that_comes_later_is_held_beside_the_air_of_its_deck(wall):
+    margin(wall)
+    logger = make_instrument(wall, "A1", AIR, interval_s=MINUTE_S, deck="1")
+    probe = make_instrument(wall, "T1", [SURFACE], interval_s=MINUTE_S, deck="1")
+    readings = near_condensation(logger, probe)
+
+    heard_of(probe, readings)
+
+    row = Exceedance.objects.get()
+    assert (row.instrument_id, row.channel, row.level) == (logger.object_id, "margin", "red")

@@ -23,9 +23,10 @@ from survey.watch.importing import (
 )
 from survey.watch.instruments import keep_instrument
 from survey.watch.logger_text import How
-from survey.watch.models import ReadingBlock, ReadingsImport
+from survey.watch.models import Exceedance, ReadingBlock, ReadingsImport
 from survey.watch.series import series
 from tests.support.factories import make_survey, make_wall
+from tests.support.watched import make_limit
 
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
 
@@ -123,6 +124,18 @@ def test_a_withdrawn_import_counts_no_more_and_gives_way_to_what_it_replaced(a1)
 
     _, values = read(a1)
     assert values[0] == pytest.approx(15.0)
+
+
+def test_what_was_found_in_a_withdrawn_import_is_found_no_more(a1):
+    make_limit(
+        a1.wall, "air-temperature", unit="°C", amber=20.0, red=30.0, content={"direction": "above"}
+    )
+    made = take(a1, logger_file(quarter_hours(count=8, at_f=77.0)))
+    assert Exceedance.objects.count() == 1  # source: 77 °F is 25 °C, by definition
+
+    withdraw_import(made.row, reason="The file was of another week.", writer=INES)
+
+    assert Exceedance.objects.count() == 0
 
 
 def test_files_that_overlap_and_agree_make_one_series(a1):
