@@ -19,8 +19,9 @@ from survey.people.selectors import signed_in
 from survey.record.notices import notices_of
 from survey.walls.form_fields import refuse
 from survey.watch.limit_forms import LimitForm, of_limit, of_offer
+from survey.watch.limited_channels import unread
 from survey.watch.limits import keep_limit, limit_of_wall, limits_by_standing, withdraw_limit
-from survey.watch.models import Limit
+from survey.watch.models import Instrument, Limit
 from survey.watch.offered import OFFERED, offer
 
 
@@ -34,6 +35,7 @@ def limits(request: HttpRequest, wall: str) -> HttpResponse:
         "notices": notices_of(opened, request.user),
         "holding": holding,
         "ended": ended,
+        "unread": unread(holding, Instrument.objects.filter(wall=opened)),
         "groups": [
             (group, list(rows)) for group, rows in groupby(_sorted(), lambda one: one.group)
         ],

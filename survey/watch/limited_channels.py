@@ -94,6 +94,20 @@ def rank_of(row: Limit, instrument: Instrument) -> int | None:
     return None
 
 
+def unread(rows: Iterable[Limit], instruments: Iterable[Instrument]) -> list[Limit]:
+    """Return the limits by which nothing can be found: no instrument reads their quantity there."""
+    channels = [(one, channels_with_computed(one)) for one in instruments]
+    return [
+        row
+        for row in rows
+        if not any(
+            rank_of(row, instrument) is not None
+            and any(channel["quantity"] == row.quantity for channel in read)
+            for instrument, read in channels
+        )
+    ]
+
+
 def _direction(row: Limit) -> tuple[str, str]:
     return row.content.get("direction", "above"), row.content.get("axis") or ""
 
