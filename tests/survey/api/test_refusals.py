@@ -101,7 +101,7 @@ ENVELOPE = [
     (
         {"kind": "guess"},
         "kind",
-        "There is no entry kind 'guess'. Known kinds: daily-check, decision",
+        "There is no entry kind 'guess'. Known kinds: activity, ",
     ),
     ({"kind": 7}, "entries[0].kind", "is 7"),
     ({"kind_version": 2}, "kind_version", "Version 2 of kind 'observation'"),
