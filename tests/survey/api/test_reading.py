@@ -149,6 +149,7 @@ def test_the_schema_names_every_route_of_the_api(reader):
 
     assert set(schema["paths"]) == {
         "/api/v1/blobs/{digest}",
+        "/api/v1/instruments/{instrument}/readings/",
         "/api/v1/mosaics/{mosaic}/{z}/{x}/{y}.jpg",
         "/api/v1/photographs/{photograph}/rendition/",
         "/api/v1/session/",
@@ -160,6 +161,8 @@ def test_the_schema_names_every_route_of_the_api(reader):
         "/api/v1/tablets/{tablet}/pull/",
         "/api/v1/tablets/{tablet}/push/",
         "/api/v1/walls/{wall}/entries/",
+        "/api/v1/walls/{wall}/pairs/{pair}/hints/{key}/acceptance/",
+        "/api/v1/walls/{wall}/pairs/{pair}/hints/{key}/dismissal/",
         "/api/v1/walls/{wall}/photographs/{photograph}/placement/",
         "/api/v1/walls/{wall}/photographs/{photograph}/placement/check/",
         "/api/v1/walls/{wall}/surveys/{code}/entries/",
