@@ -20,6 +20,12 @@ def case_peak(case: Case) -> str:
 
 
 @register.filter
+def case_channel(case: Case) -> str:
+    """Print what the channel of an exceedance reads, and along which axis."""
+    return stop_words.channel_in_words(case)
+
+
+@register.filter
 def response_words(case: Case) -> str:
     """Print how long it took until the first person was told."""
     return stop_words.response_in_words(case)

@@ -125,6 +125,7 @@ def read_logger(
     if backwards:
         notes.append("The file runs from the newest line to the oldest; it was turned round.")
     read: dict[str, tuple[Moments, Floats]] = {}
+    taken_once = 0
     decimal = _decimal(table, [place for place, _, _ in chosen], how.decimal)
     for place, head, channel in chosen:
         values, wrong = _values(table, place, head, channel, decimal)
@@ -132,8 +133,13 @@ def read_logger(
         times, kept, twice, clashes = _once(moments, values[order], table.lines[order], head)
         read[channel["name"]] = (times, kept)
         refused += clashes
-        if twice and not any("twice" in note for note in notes):
-            notes.append(f"{twice:,} lines stand twice in the file and were taken once.")
+        taken_once = max(taken_once, twice)
+    if taken_once:
+        notes.append(
+            "1 line stands more than once in the file and counts once."
+            if taken_once == 1
+            else f"{taken_once:,} lines stand more than once in the file and count once."
+        )
     used = {place for place, _, _ in chosen} | set(columns)
     return LoggerReadings(
         channels=read,

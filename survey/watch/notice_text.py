@@ -14,6 +14,7 @@ from survey.watch.exceedance_kind import RED
 from survey.watch.hours import moment_in_words, span_in_words
 from survey.watch.limit_words import value_in_words
 from survey.watch.stop_words import (
+    channel_in_words,
     finding_in_words,
     line_in_words,
     peak_in_words,
@@ -128,6 +129,7 @@ def _of_exceedance(case: Case) -> list[tuple[str, str]]:
     instrument = str(case.instrument) if case.instrument else "taken off the record"
     return [
         ("Instrument", f"{instrument}, channel {row.channel}"),
+        ("What it reads", channel_in_words(case)),
         ("Peak", f"{peak_in_words(case)}, {moment_in_words(peak_at)}"),
         ("Frequency", f"{frequency:.1f} Hz" if frequency is not None else "not stored"),
         ("Vector sum", f"{vector_sum:.3f} {said['unit']}" if vector_sum is not None else ""),

@@ -13,6 +13,7 @@ from survey.watch import stop_kinds as kinds
 from survey.watch.hours import moment_in_words, span_in_words
 from survey.watch.limit_words import CHANGE, value_in_words
 from survey.watch.models import LogLine
+from survey.watch.quantities import quantity_of
 from survey.watch.stops import Case
 
 _FIT = {"fit": "fit for use", "fit-after-repair": "fit after repair", "not-fit": "not fit"}
@@ -36,6 +37,22 @@ def peak_in_words(case: Case) -> str:
     direction = case.limit.content.get("direction", "above")
     words = value_in_words(row.peak, case.limit.quantity, unit, direction=direction)
     return f"{words} within 24 h" if direction == CHANGE else words
+
+
+def channel_in_words(case: Case) -> str:
+    """Return what the channel of an exceedance reads, along which axis, and whether over 24 h."""
+    row = case.exceedance
+    if row is None:
+        return ""
+    channels = case.instrument.channels if case.instrument else []
+    found = next((one for one in channels if one["name"] == row.channel), None)
+    if found is None:
+        return f"Channel {row.channel}"
+    words = quantity_of(found["quantity"]).words.capitalize()
+    axis = found.get("axis")
+    along = f", {'vector sum' if axis == 'sum' else f'axis {axis}'}" if axis else ""
+    change = case.limit is not None and case.limit.content.get("direction") == CHANGE
+    return f"{words}{along}{', change within 24 h' if change else ''}"
 
 
 def finding_in_words(case: Case) -> str:

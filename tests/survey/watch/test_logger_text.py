@@ -176,7 +176,18 @@ def test_duplicated_stamps_are_taken_once_and_another_reading_is_refused():
 
     assert [value for _, value in said(found)] == [1.0, 2.0, 3.0]
     assert [(one.line, one.text) for one in found.refused] == [(6, "4")]
-    assert any("twice" in note for note in found.notes)
+    assert found.notes == ("1 line stands more than once in the file and counts once.",)
+
+
+def test_a_line_that_stands_twice_is_said_beside_the_hour_that_runs_twice():
+    stamps = ["00:30", "01:00", "01:30", "01:00", "01:30", "02:00", "02:15", "02:15"]
+    lines = [f"2026-10-25 {at},{min(place, 6)}" for place, at in enumerate(stamps)]
+
+    found = read("Time,T\n" + "\n".join(lines), channels=[AIR], clock=LONDON, how=ONE)
+
+    assert len(said(found)) == 7
+    assert any("hour that ran twice" in note for note in found.notes)
+    assert any("more than once" in note for note in found.notes)
 
 
 def test_what_the_logger_left_empty_is_missing_and_not_refused():

@@ -166,6 +166,15 @@ def test_amber_asks_for_the_activity_and_who_was_told_and_nothing_more(wall, sur
     assert open_cases(wall) == []
 
 
+def test_the_pages_say_what_a_channel_reads_and_not_its_raw_name(wall, survey, client):
+    shake(wall, peak=0.06)
+    client.force_login(make_member(wall, Role.SITE_MANAGER))
+
+    page = client.get(reverse("watch:exceedances", args=[wall.slug])).content.decode()
+
+    assert "Particle velocity, axis y" in page
+
+
 def test_a_line_before_it_began_is_refused(wall, survey):
     case = shake(wall)
 
