@@ -25,6 +25,7 @@ from demo_fixtures.watch_log import (
 )
 from gridmap.models import Wall
 from survey.ledger.drafts import Writer
+from survey.ledger.models import Entry
 from survey.record.models import Survey
 from survey.record.services import create_survey
 from survey.watch.cells_due import choose_for_exceedance, choose_for_stop
@@ -34,10 +35,10 @@ from survey.watch.instruments import instrument_by_code, keep_instrument, log_ev
 from survey.watch.limits import keep_limit
 from survey.watch.log_lines import say as put_line
 from survey.watch.logger_text import How
-from survey.watch.models import Limit, LogLine
+from survey.watch.models import LogLine, ReadingsImport
 from survey.watch.reading_kinds import HAND
 from survey.watch.stop_services import put_down
-from survey.watch.stops import cases
+from survey.watch.stops import Case, cases
 
 Say = Callable[[str], object]
 DESK = Writer(name=NAMES["tomas"], device="demo")
@@ -71,7 +72,7 @@ def load_instruments(wall: Wall) -> None:
 def load_limits(wall: Wall) -> None:
     """Put the limits on record that the people of the story agreed on."""
     for key, body in watch_limits().items():
-        if not Limit.objects.filter(object_id=limit_id(key)).exists():
+        if not Entry.objects.filter(object_id=limit_id(key)).exists():  # or taken back since
             keep_limit(wall=wall, body=body, writer=LEAD, object_id=UUID(limit_id(key)))
 
 
@@ -125,8 +126,14 @@ def load_instrument_days(wall: Wall) -> None:
 
 
 def load_logs(wall: Wall, *, say: Say = print) -> None:
-    """Write what was logged about exceedances and the stop, with the looks that closed them."""
+    """Write what was logged about exceedances and the stop, with the looks that closed them.
+
+    Only about those of the story: what whoever tries the demo has found since stays open.
+    """
+    there = set(LogLine.objects.filter(wall=wall).values_list("object_id", flat=True))
     for case in reversed(cases(wall, amber=True)):
+        if not _of_the_story(case):
+            continue
         if case.level == AMBER:
             lines = log_of_amber(case.name, case.started)
         elif case.level == RED:
@@ -142,7 +149,24 @@ def load_logs(wall: Wall, *, say: Say = print) -> None:
             )
         for line in lines:
             about = UUID(line.object_id)
-            put_down(case, line.kind, line.body, writer=LEAD, object_id=about)
+            if about not in there:
+                put_down(case, line.kind, line.body, writer=LEAD, object_id=about)
+
+
+def _of_the_story(case: Case) -> bool:
+    """Whether the demo's own readings passed the demo's own limit, or its own deck stopped."""
+    if case.exceedance is None:
+        return case.stop is not None and case.stop.head.device == DESK.device
+    agreed = {UUID(limit_id(key)) for key in watch_limits()}
+    if case.exceedance.limit_id not in agreed or case.exceedance.limit_version != 1:
+        return False
+    spanning = ReadingsImport.objects.filter(
+        instrument_id=case.exceedance.instrument_id,
+        first_at__lte=case.started,
+        last_at__gte=case.started,
+    )
+    devices = set(spanning.values_list("head__device", flat=True))
+    return devices == {DESK.device}
 
 
 def load_register(wall: Wall) -> None:

@@ -8,10 +8,20 @@ import pytest
 from demo_fixtures.instruments import INSTRUMENTS, OUTAGE_S
 from demo_fixtures.load import load_deck_days, load_entries, load_surveys, load_wall
 from demo_fixtures.load_watch import load_measured, load_watch
+from survey.ledger.drafts import Writer
 from survey.ledger.models import Entry
 from survey.watch.cells_due import time_for
+from survey.watch.importing import import_readings
 from survey.watch.instruments import instrument_by_code
-from survey.watch.models import Exceedance, Instrument, LogLine, ReadingBlock, ReadingsImport
+from survey.watch.limits import withdraw_limit
+from survey.watch.models import (
+    Exceedance,
+    Instrument,
+    Limit,
+    LogLine,
+    ReadingBlock,
+    ReadingsImport,
+)
 from survey.watch.series import series
 from survey.watch.stops import cases
 
@@ -142,3 +152,27 @@ def test_red_and_stop_have_a_whole_log_one_amber_waits_and_a_second_load_adds_no
     assert {cell.state for cell in red.cells} == {"examined"}
     # source: story 8 of the trade: 37 cells × 3 min = 1 h 51 min for one person
     assert time_for(len(red.cells)) == "37 cells × 3 min = 1 h 51 min for one person"
+
+
+def test_a_second_load_closes_no_stop_that_somebody_found_since(watched):
+    at = datetime(2026, 11, 18, 8, 50, tzinfo=UTC)
+    import_readings(
+        instrument_by_code(watched, "V1"), [(at.isoformat(), "ppv-y", 0.091)],
+        source="push", writer=Writer(name="V1", device="key"),
+    )  # fmt: skip
+
+    load_watch(watched, say=quietly)
+
+    (found,) = [case for case in cases(watched) if case.started == at]
+    assert found.open
+    assert not found.lines
+
+
+def test_a_second_load_leaves_out_what_was_taken_back(watched):
+    limit = Limit.objects.filter(quantity="relative-humidity").first()
+    desk = Writer(name="Ines Fallow", device="desk")
+    withdraw_limit(limit, reason="Tried out.", seen=limit.head_id, writer=desk)
+
+    load_watch(watched, say=quietly)
+
+    assert not Limit.objects.filter(object_id=limit.object_id).exists()
