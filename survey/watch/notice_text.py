@@ -3,10 +3,10 @@
 One text feeds the page, the PDF and the e-mail, so that they cannot differ.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Final
+from typing import Any, Final
 
 from survey.watch import cells_due
 from survey.watch.cells_due import Choice
@@ -54,7 +54,7 @@ def notice_text(case: Case, choice: Choice) -> NoticeText:
     words = ""
     if case.full:
         proposed = "" if chosen else "Proposed, not yet put down. "
-        how = chosen.content["chosen"] if chosen else choice.words
+        how = _chosen(chosen.content) if chosen else choice.words
         words = f"{proposed}{how} {cells_due.time_for(len(cells))}."
     wall = case.wall
     return NoticeText(
@@ -99,6 +99,12 @@ def _lead(case: Case) -> str:
     if case.open:
         return f"{found} The listed activities stay stopped until nothing below is missing."
     return f"{found} Nothing is missing any more."
+
+
+def _chosen(said: Mapping[str, Any]) -> str:
+    """Return how the cells were chosen, and why it is another choice than the proposal."""
+    changed = said.get("changed_because", "").strip().rstrip(".")
+    return f"{said['chosen']} Changed because: {changed}." if changed else said["chosen"]
 
 
 def _facts(case: Case) -> list[tuple[str, str]]:

@@ -130,3 +130,15 @@ def test_what_the_mail_server_does_not_take_is_not_logged_as_sent(client, case, 
 
 def test_no_one_is_named_no_notice(client, case, address):
     assert client.post(address, {"to": " "}).status_code == 400
+
+
+def test_a_changed_choice_of_cells_is_said_to_be_one(client, case, address):
+    said = {
+        "at": BEGAN.isoformat(), "cells": ["A02"], "chosen": "Nearest V1 first.",
+        "changed_because": "The blows were local.", "by": "Ines Fallow",
+    }  # fmt: skip
+    put_down(case, "cells-due", said, writer=Writer(name="Ines Fallow", device="desk"))
+
+    page = " ".join(client.get(address).content.decode().split())
+
+    assert "Nearest V1 first. Changed because: The blows were local. 1 cell" in page
