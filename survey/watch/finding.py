@@ -19,7 +19,7 @@ from survey.ledger.services import append, open_logbook
 from survey.watch.climate import air_loggers
 from survey.watch.computed_series import channels_with_computed
 from survey.watch.episodes import Met, episodes_of
-from survey.watch.exceedance_kind import KIND, WITHDRAWN
+from survey.watch.exceedance_kind import AMBER, KIND, RED, WITHDRAWN
 from survey.watch.hours import moment_of
 from survey.watch.limited_channels import held_by, rank_of
 from survey.watch.models import Exceedance, Instrument, Limit, LogLine, ReadingsImport
@@ -105,7 +105,7 @@ def _known(instrument: Instrument, start: datetime, end: datetime) -> list[Excee
 
 
 def _drafts(
-    instrument: Instrument, met: Iterable[Met], known: Iterable[Exceedance]
+    instrument: Instrument, met: Iterable[Met], known: Sequence[Exceedance]
 ) -> tuple[list[Draft], int, list[Exceedance]]:
     """Return what is to be written, how much of it is new, and what was met no more."""
     left, drafts, new = list(known), [], 0
@@ -113,12 +113,15 @@ def _drafts(
     for one in met:
         body = _body(instrument, one, tests)
         row = next((row for row in left if _same(row, one)), None)
+        if row is None and any(_same(row, one) and _stands(row, body) for row in known):
+            continue  # a part of what an earlier version of the limit had found
         if row is None:
             new += 1
             named = f"{one.channel}:{one.limit.object_id}:{body['starts_at']}"
             drafts.append(_draft(KIND, body, uuid5(instrument.object_id, named)))
             continue
         left.remove(row)
+        body = _grown(row, body) if _stands(row, body) else body
         if row.content != body:
             drafts.append(_draft(KIND, body, row.object_id, parent=row.head_id))
     return drafts, new, left
@@ -130,6 +133,23 @@ def _same(row: Exceedance, one: Met) -> bool:
         return False
     ends = row.ends_at.timestamp() if row.ends_at else float("inf")
     return row.starts_at.timestamp() <= one.episode.end_s and ends >= one.episode.start_s
+
+
+def _stands(row: Exceedance, body: dict[str, Any]) -> bool:
+    """Whether what an earlier version of the limit found stands: it was so when it was passed.
+
+    Only a version by which it is red makes an amber one anew: no correction closes a stop.
+    """
+    earlier = row.limit_version < body["limit_version"]
+    return earlier and not (row.level == AMBER and body["level"] == RED)
+
+
+def _grown(row: Exceedance, body: dict[str, Any]) -> dict[str, Any]:
+    """Return an earlier version's finding; one that lasted at the last reading takes its end."""
+    if row.ends_at is not None:
+        return row.content
+    ends = {key: body[key] for key in ("ends_at", "ended", "duration_s") if key in body}
+    return {**row.content, **ends}
 
 
 def _withdrawals(left: Iterable[Exceedance], versions: dict[UUID, int]) -> list[Draft]:

@@ -9,9 +9,10 @@ from datetime import date
 from typing import Any, Final
 
 from gridmap.errors import InvalidInput
+from gridmap.models import Wall
 from survey.ledger.drafts import LONGEST_NAME
 from survey.ledger.kinds import History, Projection
-from survey.ledger.models import Logbook
+from survey.ledger.models import Entry, Logbook
 from survey.record import fields
 from survey.watch.alarms import Thresholds
 from survey.watch.instrument_kinds import AXES
@@ -135,15 +136,27 @@ def _withdrawn(history: History) -> bool:
 
 
 def _row(logbook: Logbook, history: History) -> Limit:
-    content = history.heads[-1].content
+    version = sum(entry.kind == KIND for entry in history.entries)
+    return _limit(logbook.wall, history.heads[-1], version, conflict=history.conflict)
+
+
+def as_of(limit: Limit, version: int) -> Limit:
+    """Return a limit as an earlier version of it said; it is no row of the table."""
+    said = Entry.objects.filter(object_id=limit.object_id, kind=KIND).order_by("seq")
+    entry = said[version - 1 : version].first() if 0 < version < limit.version else None
+    return limit if entry is None else _limit(limit.wall, entry, version, conflict=False)
+
+
+def _limit(wall: Wall, entry: Entry, version: int, *, conflict: bool) -> Limit:
+    content = entry.content
     ended = content.get("valid_to")
     return Limit(
-        object_id=history.object_id,
-        wall=logbook.wall,
-        head=history.heads[-1],
-        conflict=history.conflict,
+        object_id=entry.object_id,
+        wall=wall,
+        head=entry,
+        conflict=conflict,
         content=content,
-        version=sum(entry.kind == KIND for entry in history.entries),
+        version=version,
         quantity=content["quantity"],
         amber=content.get("amber"),
         red=content.get("red"),

@@ -161,5 +161,4 @@ def _limit(case: Case) -> str:
                 else value_in_words(value, limit.quantity, limit.unit, direction=direction)
             )
             levels.append(f"{name} {words}")
-    now = "" if limit.version == row.limit_version else f", shown as of version {limit.version}"
-    return f"{', '.join(levels)}; version {row.limit_version}{now}; {limit.content['source']}"
+    return f"{', '.join(levels)}; version {row.limit_version}; {limit.content['source']}"

@@ -19,6 +19,7 @@ from survey.record.models import Examination
 from survey.watch import stop_kinds as kinds
 from survey.watch.deck_statements import DeckStatement, deck_statements
 from survey.watch.exceedance_kind import RED
+from survey.watch.limit_kinds import as_of
 from survey.watch.models import Exceedance, Instrument, Limit, LogLine
 
 STOP = "stop"
@@ -185,7 +186,7 @@ def _cases(wall: Wall, rows: Sequence[Exceedance], stops: Sequence[DeckStatement
             started=row.starts_at,
             exceedance=row,
             instrument=instruments.get(row.instrument_id),
-            limit=limits.get(row.limit_id),
+            limit=_limit_met(row, limits),
             lines=lines[row.object_id],
             cells=_due_cells(lines[row.object_id], looks),
         )
@@ -204,6 +205,12 @@ def _cases(wall: Wall, rows: Sequence[Exceedance], stops: Sequence[DeckStatement
         for one in stops
     ]
     return sorted(found, key=lambda case: case.started, reverse=True)
+
+
+def _limit_met(row: Exceedance, limits: Mapping[UUID, Limit]) -> Limit | None:
+    """Return the limit as the version said that was met, whatever it says by now."""
+    limit = limits.get(row.limit_id)
+    return limit and as_of(limit, row.limit_version)
 
 
 def _inspected_at(lines: Lines) -> datetime | None:

@@ -10,6 +10,7 @@ from survey.watch.finding import find, heard_of
 from survey.watch.limits import keep_limit
 from survey.watch.log_lines import say
 from survey.watch.models import Exceedance, Limit
+from survey.watch.stops import open_cases
 from tests.support.factories import make_wall
 from tests.support.watched import make_instrument, make_limit, make_readings
 from tests.survey.watch.test_limit_kinds import body
@@ -179,6 +180,50 @@ def test_a_new_limit_is_held_against_the_readings_on_record(wall):
 
     assert new == 1
     assert Exceedance.objects.get().level == "red"
+
+
+def corrected(wall, **levels):
+    """Agree on amber 65 and red 75 %, then write the limit's next version; return the limit."""
+    said = body(quantity="relative-humidity", unit="%", amber=65.0, red=75.0)
+    first, _ = keep_limit(wall=wall, body=said, writer=DESK)
+    limit, new = keep_limit(
+        wall=wall, body={**said, **levels}, writer=DESK,
+        object_id=first.object_id, seen=first.head_id,
+    )  # fmt: skip
+    assert new == 0
+    return limit
+
+
+@pytest.mark.parametrize("levels", [{"red": 90.0}, {"amber": 79.0, "red": 90.0}, {"amber": 61.0}])
+def test_a_corrected_limit_closes_no_stop_that_an_earlier_version_asked_for(wall, levels):
+    humidity(wall, {0: 60.0, 1: 80.0, 2: 78.0, 3: 80.0, 4: 60.0})
+
+    limit = corrected(wall, **levels)
+
+    assert found() == [("red", 1, 4, 80.0, "back")]
+    (case,) = open_cases(wall)
+    assert case.exceedance.limit_version == 1
+    assert (case.limit.amber, case.limit.red) == (65.0, 75.0)
+    assert limit.version == 2
+
+
+def test_a_lowered_limit_makes_an_amber_exceedance_red(wall):
+    humidity(wall, {0: 60.0, 1: 70.0, 2: 60.0})
+
+    limit = corrected(wall, red=70.0)
+
+    row = Exceedance.objects.get()
+    assert (row.level, row.limit_version) == ("red", limit.version)
+
+
+def test_one_that_lasted_when_its_limit_was_corrected_takes_its_end_from_later_readings(wall):
+    logger, _ = humidity(wall, {0: 60.0, 1: 80.0})
+    corrected(wall, red=90.0)
+    make_readings(logger, "rh", minutes(2, 3), [79.0, 60.0])
+
+    find(logger.object_id, START, START)
+
+    assert found() == [("red", 1, 3, 80.0, "back")]
 
 
 def test_a_fall_within_a_day_reaches_a_limit_on_the_change(wall):
