@@ -106,8 +106,8 @@ test('the page says how many points are missing, and that four prove nothing', (
 });
 
 test('a residual is said in thousandths, and from an inch on in feet and inches too', () => {
-  assert.equal(residualText(0.0132), '0.013 in');
-  assert.equal(residualText(12.5), '1′\u00a00\u202f½″ (12.500 in)');
+  assert.equal(residualText(0.0132), '0.013\u00a0in');
+  assert.equal(residualText(12.5), '1′\u00a00\u202f½″ (12.500\u00a0in)');
 });
 
 test('the point that disagrees is told from the others, also where one name begins like another', () => {
