@@ -14,6 +14,7 @@ from demo_fixtures.phases import CONTRACTOR, DEMO_PHASES, DemoActivity
 from demo_fixtures.plans import ROUNDS
 from demo_fixtures.site import FACED_ON
 from demo_fixtures.watch_limits import PROTOCOL
+from survey.watch.units import fahrenheit_to_celsius
 
 INES, TOMAS, PRIYA, GIL = (NAMES[name] for name in ("ines", "tomas", "priya", "gil"))
 SHEETED = ("A26", "A27", "A28", "B26", "B27")
@@ -162,4 +163,5 @@ def _heat(day: date) -> Body:
     """Return the surface before and with the lamps on the day on which it was taken down."""
     if day - date(2026, 6, 15) != timedelta(days=2):
         return {}
-    return {"surface_before_c": 18.9, "surface_after_c": 26.1, "surface_rh_pct": 55.0}
+    before, after = (round(float(fahrenheit_to_celsius(read_f)), 3) for read_f in (66.0, 79.0))
+    return {"surface_before_c": before, "surface_after_c": after, "surface_rh_pct": 55.0}

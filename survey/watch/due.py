@@ -22,7 +22,7 @@ from survey.watch.spans import DAY_S
 from survey.watch.stop_kinds import AGREEMENT
 from survey.watch.stops import open_cases
 
-SIZE_OF_CHANGE = "large enough to be noticed on a weekly look"
+SIZE_OF_CHANGE = "as much as a weekly look would notice"
 NOTICED = 0.8  # four changes in five are noticed; common practice, no source
 NEAR_WORDS = "An exceedance counts for the cells of its instrument's deck; without a deck, for all."
 

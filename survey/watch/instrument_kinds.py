@@ -85,10 +85,13 @@ def _check_deck_and_cell(body: Mapping[str, Any], logbook: Logbook) -> None:
             f"deck is {deck!r}; the wall's decks are: {', '.join(names) or 'none'}.", field="deck"
         )
     cell = body.get("cell") or ""
-    if cell and (
-        not isinstance(cell, str) or layout.grid.label(*layout.grid.position(cell)) != cell
-    ):
+    if cell and not isinstance(cell, str):
         raise InvalidInput(f"cell is {cell!r}; write a cell as on the grid.", field="cell")
+    label = layout.grid.label(*layout.grid.position(cell)) if cell else ""
+    if label != cell:
+        raise InvalidInput(
+            f"cell is {cell!r}; write a cell as on the grid, such as {label}.", field="cell"
+        )
 
 
 def _check_clock(clock: Any) -> None:

@@ -68,6 +68,7 @@ def test_a_typed_instrument_is_on_record_with_its_channels(tomas, a1):
         ({"channels-0-unit": "°F"}, "unit is"),
         ({"calibrated_on": "2026-01-19"}, "needs the day it was done and the day it runs out"),
         ({"cell": "Z99"}, "Z99"),
+        ({"cell": "c05"}, "such as C05"),
         ({"until_on": "2026-01-01"}, "must not be before"),
     ],
 )
