@@ -1,14 +1,18 @@
-"""What does the chart of a channel show: its columns, silences, limits and the phases of works?"""
+"""What does the chart of a channel show?
 
-from collections.abc import Mapping
+Its columns, silences and limits, what passed them, the phases of works and the days of surveys.
+"""
+
+from collections.abc import Iterable, Mapping
 from datetime import UTC, date, datetime, time
 from typing import Any
 
 import numpy as np
 
+from survey.record.models import Survey
 from survey.watch.blocks import microseconds_of
 from survey.watch.governing import governing, limits_on
-from survey.watch.models import Instrument
+from survey.watch.models import Exceedance, Instrument
 from survey.watch.periods import Period
 from survey.watch.picture import picture_of
 from survey.watch.quantities import from_canonical, quantity_of
@@ -63,6 +67,8 @@ def chart_from(
         "gaps": _gaps(found, start, end),
         "limits": _limits(instrument, channel, unit, end.date()),
         "phases": _phases(instrument, start, end),
+        "surveys": _surveys(instrument, start, end),
+        "exceedances": _exceedances(instrument, channel["name"], start, end),
     }
 
 
@@ -106,13 +112,42 @@ def _limits(instrument: Instrument, channel: Any, unit: str, day: date) -> list[
 
 
 def _phases(instrument: Instrument, start: datetime, end: datetime) -> list[dict[str, Any]]:
+    phases = instrument.wall.phases.order_by("number")
+    days = [(f"Phase {one.number}", one.starts_on, one.ends_on) for one in phases]
+    return _shown_days(days, start, end)
+
+
+def _surveys(instrument: Instrument, start: datetime, end: datetime) -> list[dict[str, Any]]:
+    surveys = Survey.objects.filter(wall=instrument.wall).order_by("starts_on", "code")
+    days = [(one.code, one.starts_on, one.ends_on) for one in surveys]
+    return _shown_days(days, start, end)
+
+
+def _shown_days(
+    named: Iterable[tuple[str, date, date]], start: datetime, end: datetime
+) -> list[dict[str, Any]]:
     found = []
-    for phase in instrument.wall.phases.order_by("number"):
-        begins = datetime.combine(phase.starts_on, time(), UTC).timestamp()
-        ends = datetime.combine(phase.ends_on, time(), UTC).timestamp() + DAY_S
+    for name, first, last in named:
+        begins = datetime.combine(first, time(), UTC).timestamp()
+        ends = datetime.combine(last, time(), UTC).timestamp() + DAY_S
         if begins < end.timestamp() and ends > start.timestamp():
-            found.append({"name": f"Phase {phase.number}", "start": begins, "end": ends})
+            found.append({"name": name, "start": begins, "end": ends})
     return found
+
+
+def _exceedances(
+    instrument: Instrument, name: str, start: datetime, end: datetime
+) -> list[dict[str, Any]]:
+    """Return when the channel was found to pass a limit, the newest where there are too many."""
+    rows = Exceedance.objects.filter(
+        instrument_id=instrument.object_id, channel=name, starts_at__gte=start, starts_at__lt=end
+    )
+    return [
+        {"level": level, "at": began.timestamp()}
+        for level, began in rows.order_by("-starts_at").values_list("level", "starts_at")[
+            :MOST_GAPS
+        ]
+    ]
 
 
 def days_of(instrument: Instrument, name: str, period: Period) -> list[dict[str, Any]]:

@@ -22,14 +22,17 @@ import { digitsOf, momentText, numberText, roundMoments, roundValues } from './s
  * @property {[number, number][]} gaps
  * @property {{level: string, value: number}[]} limits
  * @property {{name: string, start: number, end: number}[]} phases
+ * @property {{name: string, start: number, end: number}[]} surveys
+ * @property {{level: string, at: number}[]} exceedances
  */
 
 export const HEIGHT = 320;
 const LEFT = 64;
 const RIGHT = 12;
-const TOP = 22;
-const BOTTOM = 28;
+const TOP = 50; // the title, the phases' names and the marks stand above the plot
+const BOTTOM = 48; // days of surveys, then moments, stand below it
 const PX_PER_MOMENT = 110;
+const SURVEY_NAME = 40; // room for a survey's code
 const NARROWEST_GAP = 4; // a short silence in a long span must still be seen
 
 /** @typedef {{x: (seconds: number) => number, y: (value: number) => number, seconds: (x: number) => number, width: number}} Scales */
@@ -77,6 +80,8 @@ export function drawingOf(chart, scales) {
   gapsOf(chart, scales),
   makeSvg('path', { class: 'series-line', d: lineOf(chart, scales) }),
   limitsOf(chart, scales),
+  surveysOf(chart, scales),
+  exceedancesOf(chart, scales),
   makeSvg('text', { class: 'series-text', x: 4, y: 14 }, `${chart.instrument}, ${chart.words}${chart.unit === '–' ? '' : `, ${chart.unit}`}`),
   makeSvg('line', { class: 'series-cross', 'data-cross': true, y1: TOP, y2: HEIGHT - BOTTOM, visibility: 'hidden' }));
 }
@@ -120,8 +125,33 @@ function phasesOf(chart, scales) {
     const x2 = scales.x(Math.min(phase.end, chart.end));
     return [
       makeSvg('rect', { class: 'series-phase', x: x1, y: TOP, width: Math.max(x2 - x1, 0), height: HEIGHT - TOP - BOTTOM }),
-      x2 - x1 > 70 ? makeSvg('text', { class: 'series-text', x: x1 + 4, y: TOP + 14 }, phase.name) : null,
+      x2 - x1 > 70 ? makeSvg('text', { class: 'series-text', x: x1 + 4, y: TOP - 20 }, phase.name) : null,
     ];
+  }));
+}
+
+/** Days of surveys as named bars below the plot. @param {Chart} chart @param {Scales} scales */
+function surveysOf(chart, scales) {
+  let free = -Infinity;
+  return makeSvg('g', {}, chart.surveys.flatMap((survey) => {
+    const x1 = scales.x(Math.max(survey.start, chart.start));
+    const x2 = scales.x(Math.min(survey.end, chart.end));
+    const at = Math.min(x1, scales.width - SURVEY_NAME);
+    const named = at >= free;
+    if (named) free = at + SURVEY_NAME;
+    return [
+      makeSvg('rect', { class: 'series-survey', x: x1, y: HEIGHT - BOTTOM + 2, width: Math.max(x2 - x1, NARROWEST_GAP), height: 5 }),
+      named ? makeSvg('text', { class: 'series-text series-survey-name', x: at, y: HEIGHT - BOTTOM + 21 }, survey.name) : null,
+    ];
+  }));
+}
+
+/** What passed a limit: a full wedge for red, an open one for amber. @param {Chart} chart @param {Scales} scales */
+function exceedancesOf(chart, scales) {
+  return makeSvg('g', {}, chart.exceedances.map((one) => {
+    const x = scales.x(one.at);
+    return makeSvg('path', { class: `series-passed-${one.level}`, d: `M${x - 5} ${TOP - 12}h10l-5 9z` },
+      makeSvg('title', {}, `${one.level} exceedance`));
   }));
 }
 

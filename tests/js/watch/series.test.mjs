@@ -12,7 +12,7 @@ const DAY = 86400;
 function chart(more = {}) {
   return {
     instrument: 'V1', channel: 'x', words: 'particle velocity', unit: 'in/s', digits: 3, start: 0, end: 100, columns: 10,
-    filled: [0, 1, 2, 7, 8], least: [1, 1, 1, 1, 1], most: [1, 9, 1, 1, 1], readings: 5, gaps: [], limits: [], phases: [],
+    filled: [0, 1, 2, 7, 8], least: [1, 1, 1, 1, 1], most: [1, 9, 1, 1, 1], readings: 5, gaps: [], limits: [], phases: [], surveys: [], exceedances: [],
     ...more,
   };
 }

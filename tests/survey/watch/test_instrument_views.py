@@ -13,7 +13,8 @@ from survey.watch.importing import import_file
 from survey.watch.instrument_needs import needs_of_instruments
 from survey.watch.instruments import keep_instrument, log_event
 from survey.watch.models import Instrument, InstrumentKey, ReadingsImport
-from tests.support.factories import make_member, make_wall
+from tests.support.factories import make_member, make_survey, make_wall
+from tests.support.watched import make_limit
 from tests.survey.watch.test_importing import BODY, INES, MAPPED, logger_file, quarter_hours
 
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
@@ -194,6 +195,20 @@ def test_the_chart_and_the_csv_hold_the_same_readings(tomas, a1):
     assert lines.splitlines()[0] == "read at (UTC),air-temperature [°F],air-temperature [°C]"
     assert lines.splitlines()[1] == "2026-03-01T00:00:00Z,59,15"
     assert len(lines.splitlines()) == 97
+
+
+def test_the_chart_marks_days_of_surveys_and_what_passed_a_limit(tomas, a1):
+    make_survey(a1.wall, "B1")  # 2 to 11 March 2026
+    make_limit(a1.wall, "air-temperature", unit="°F", amber=68.5, red=80.0)
+    import_file(a1, logger_file(quarter_hours()), file_name="A1.csv", how=MAPPED, writer=INES)
+    span = {"channel": "air", "from": "2026-03-01T00:00:00Z", "to": "2026-03-03T00:00:00Z"}
+
+    chart = tomas.get(page("series_data", a1), {**span, "columns": "10"}).json()
+
+    began = datetime(2026, 3, 2, tzinfo=UTC).timestamp()
+    assert [(one["name"], one["start"]) for one in chart["surveys"]] == [("B1", began)]
+    # source: the file's own lines: its last, of 23:45, is 59.0 + 95 / 10 = 68.5 °F
+    assert chart["exceedances"] == [{"level": "amber", "at": began - 900}]
 
 
 def test_a_key_is_shown_once_to_the_lead(client, a1):
