@@ -29,6 +29,15 @@ BUSIEST_BAY = f"""
 """
 ASKED = f"(() => {{ const {{ chosen }} = {DECK}.store.state; return chosen?.layer === 'previous' ? {DECK}.record.previous.get(chosen.id) : null; }})()"
 
+# The next question of this cell, or null once the cell has none: the page goes on by itself.
+ASKED_NEXT = f"""async () => {{
+  for (;;) {{
+    const asked = {ASKED};
+    if (asked || {DECK}.store.state.screen !== 'cell') return asked;
+    await new Promise((resolve) => requestAnimationFrame(resolve));
+  }}
+}}"""
+
 
 @pytest.fixture
 def on_deck(server, tablet):
@@ -89,8 +98,7 @@ def walk_twelve_cells(hand):
             hand.photograph()
         hand.control("compare")
         hand.saved()
-        while hand.state("screen") == "cell":
-            asked = hand.page.evaluate(ASKED)
+        while asked := hand.page.evaluate(ASKED_NEXT):
             if grown < GROWN and has_area(asked):
                 hand.grow(outward_edge(asked))
                 grown += 1
@@ -317,8 +325,7 @@ def first_area_asked(hand):
     while True:
         hand.control("compare")
         hand.saved()
-        while hand.state("screen") == "cell":
-            asked = hand.page.evaluate(ASKED)
+        while asked := hand.page.evaluate(ASKED_NEXT):
             if has_area(asked):
                 return asked
             hand.control("same")
