@@ -14,20 +14,19 @@ from rest_framework.views import APIView
 from gridmap.errors import InvalidInput
 from gridmap.models import Wall
 from survey.ledger.blobs import has_arrived
+from survey.ledger.desk import writer_at_own_desk
 from survey.ledger.drafts import Draft, Receipt, Writer, read_draft
 from survey.ledger.models import Entry, Logbook
 from survey.ledger.selectors import entries_after, head_seq
 from survey.ledger.services import append, open_logbook
-from survey.people.models import Account
 from survey.people.permissions import Action, require
-from survey.people.selectors import open_wall, signed_in
+from survey.people.selectors import open_wall
 from survey.record.models import Examination, Observation
 from survey.record.selectors import survey_of_wall
 from survey.record.services import append_to_survey
 
 MOST_ENTRIES = 1_000
 MOST_SENT = 5_000
-LONGEST_DEVICE = 80  # characters, as the column holds
 ACTION_OF_KIND = {
     "decision": Action.DECIDE,
     "loss-window-opinion": Action.DECIDE,
@@ -53,7 +52,7 @@ class SurveyEntries(APIView):
         for action in {ACTION_OF_KIND.get(draft.kind, Action.RECORD) for draft in drafts}:
             require(request.user, found, action)
         _refuse_foreign_photographs(drafts, found)
-        writer = _writer(signed_in(request.user))
+        writer = writer_at_own_desk(request.user)
         return Response({"receipts": _receipts(append_to_survey(survey, drafts, writer=writer))})
 
     @extend_schema(
@@ -75,7 +74,7 @@ class WallEntries(APIView):
         for action in {ACTION_OF_KIND.get(draft.kind, Action.RECORD) for draft in drafts}:
             require(request.user, found, action)
         receipts = append(
-            drafts, logbook=open_logbook(found), writer=_writer(signed_in(request.user))
+            drafts, logbook=open_logbook(found), writer=writer_at_own_desk(request.user)
         )
         return Response({"receipts": _receipts(receipts)})
 
@@ -117,10 +116,6 @@ def _refuse_foreign_photographs(drafts: Sequence[Draft], wall: Wall) -> None:
                 "on a page first.",
                 field="digest",
             )
-
-
-def _writer(account: Account) -> Writer:
-    return Writer(name=str(account), device=f"desk of {account.username}"[:LONGEST_DEVICE])
 
 
 def _receipts(receipts: Sequence[Receipt]) -> list[dict[str, Any]]:

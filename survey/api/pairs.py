@@ -10,6 +10,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from gridmap.errors import InvalidInput
+from survey.ledger.desk import writer_at_own_desk
 from survey.ledger.drafts import Writer
 from survey.people.permissions import Action
 from survey.people.selectors import open_wall, signed_in
@@ -63,7 +64,7 @@ class HintDismissal(APIView):
 def _opened(request: Request, wall: str, pair: UUID) -> tuple[PicturePair, Writer]:
     account = signed_in(request.user)
     found = pair_of_wall(open_wall(request.user, wall, Action.RECORD), pair)
-    return found, Writer(name=str(account), device=f"desk of {account.username}"[:80])
+    return found, writer_at_own_desk(account)
 
 
 def _text(request: Request, field: str) -> str:

@@ -14,9 +14,10 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from gridmap.errors import InvalidInput, NotFound
+from survey.ledger.desk import writer_at_own_desk
 from survey.ledger.drafts import STORED, Writer
 from survey.people.permissions import Action, may
-from survey.people.selectors import open_wall, signed_in
+from survey.people.selectors import open_wall
 from survey.photos.file_formats import is_raw_name
 from survey.photos.looking import LARGEST_FILE_BYTES
 from survey.photos.models import Photograph
@@ -78,8 +79,7 @@ class SurveyPhotographs(APIView):
     )
     def post(self, request: Request, wall: str, code: str) -> Response:
         survey = survey_of_wall(open_wall(request.user, wall, Action.RECORD), code)
-        account = signed_in(request.user)
-        writer = Writer(name=str(account), device=f"desk of {account.username}"[:80])
+        writer = writer_at_own_desk(request.user)
         name = request.query_params.get("name", "")
         with arriving_file() as path:
             _receive(request, path)

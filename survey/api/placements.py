@@ -13,7 +13,8 @@ from rest_framework.views import APIView
 from gridmap.errors import InvalidInput, NotFound
 from gridmap.lens import Lens
 from gridmap.rectify import Fit, MarkedPoint
-from survey.ledger.drafts import STORED, Writer
+from survey.ledger.desk import writer_at_own_desk
+from survey.ledger.drafts import STORED
 from survey.people.permissions import Action
 from survey.people.selectors import open_wall, signed_in
 from survey.photos.models import Photograph
@@ -60,7 +61,7 @@ class PhotographPlacement(APIView):
             kinds=kinds,
             lens=lens,
             px_per_in=_px_per_in(request),
-            writer=Writer(name=str(account), device=f"desk of {account.username}"[:80]),
+            writer=writer_at_own_desk(account),
             asked_by=account,
         )
         job = placed.job

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from gridmap.errors import InvalidInput, NotFound, PontataError
 from gridmap.models import Wall
+from survey.ledger.desk import writer_at_own_desk
 from survey.people.pages import open_page
 from survey.people.permissions import Action
 from survey.photos.forms import HistoricForm, PresenceForm
@@ -21,7 +22,7 @@ from survey.photos.models import Photograph
 from survey.photos.presence_kind import ANSWERS
 from survey.photos.presences import correct_presence, state_presence
 from survey.photos.taking_in import ALREADY_TAKEN, Taken, arriving_file, take_in
-from survey.photos.views import one_photograph, writer_of
+from survey.photos.views import one_photograph
 from survey.record.models import Survey
 from survey.walls.form_fields import refuse
 
@@ -75,7 +76,7 @@ def _take(form: HistoricForm, request: HttpRequest) -> Taken:
             path,
             sent.name,
             statement=form.statement(),
-            writer=writer_of(request),
+            writer=writer_at_own_desk(request.user),
         )
     if taken.status == ALREADY_TAKEN:
         raise InvalidInput(
@@ -102,7 +103,7 @@ def presence(request: HttpRequest, wall: str, photograph: UUID) -> HttpResponse:
         try:
             said = {key: form.cleaned_data[key] for key in ("cell", "what", "item", "note")}
             answer = form.cleaned_data["answer"]
-            state_presence(found, **said, answer=answer, writer=writer_of(request))
+            state_presence(found, **said, answer=answer, writer=writer_at_own_desk(request.user))
         except PontataError as error:
             refuse(form, error)
         else:
@@ -140,5 +141,5 @@ def _answer_anew(request: HttpRequest, photograph: Photograph, statement: UUID) 
         seen=seen,
         answer=request.POST.get("answer", ""),
         note=request.POST.get("note", ""),
-        writer=writer_of(request),
+        writer=writer_at_own_desk(request.user),
     )

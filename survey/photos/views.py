@@ -14,7 +14,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from gridmap.errors import InvalidInput, PontataError
-from survey.ledger.drafts import Writer
+from survey.ledger.desk import writer_at_own_desk
 from survey.people.models import Account
 from survey.people.pages import open_page
 from survey.people.permissions import Action
@@ -61,12 +61,6 @@ from survey.walls.form_fields import refuse
 BYTES_PER_MB = 1024 * 1024
 RAW_TYPES = ",".join((*RAW_HEADS, ".cr3"))
 PICTURE_TYPES = "image/jpeg,image/png,image/tiff,image/heic,.jpg,.jpeg,.png,.tif,.tiff,.heic,.heif"
-
-
-def writer_of(request: HttpRequest) -> Writer:
-    """Return who writes from this desk."""
-    account = cast(Account, request.user)
-    return Writer(name=str(account), device=f"desk of {account.username}"[:80])
 
 
 @require_GET
@@ -184,7 +178,7 @@ def put_to_cell(request: HttpRequest, wall: str, code: str) -> HttpResponse:
             rows = _chosen(request, survey)
             said: Mapping[str, Any] = {"cells": cells, "slate": None}
             changes = [(row, said) for row in rows]
-            restate_all(survey, changes, writer=writer_of(request))
+            restate_all(survey, changes, writer=writer_at_own_desk(request.user))
         except PontataError as error:
             refuse(form, error)
         else:
@@ -309,7 +303,7 @@ def _correct(
     if not changes:
         messages.info(request, "Nothing was changed.")
         return
-    restate(photograph, changes, writer=writer_of(request))
+    restate(photograph, changes, writer=writer_at_own_desk(request.user))
     messages.success(request, "The correction is on record; the earlier statement stays readable.")
 
 

@@ -15,7 +15,8 @@ from django.db.models import Count, QuerySet
 from gridmap.errors import Clash, InvalidInput
 from gridmap.models import Wall
 from survey.clock import moment
-from survey.ledger.drafts import Draft, Receipt, Writer
+from survey.ledger.desk import writer_at_desk
+from survey.ledger.drafts import Draft, Receipt
 from survey.ledger.kinds import History
 from survey.ledger.models import Entry, Logbook
 from survey.ledger.selectors import histories_of
@@ -177,4 +178,4 @@ def _decide(
         recorded_by=str(account),
         parents=tuple(heads),
     )
-    return append_to_survey(survey, [draft], writer=Writer(name=str(account), device="desk"))[0]
+    return append_to_survey(survey, [draft], writer=writer_at_desk(account))[0]

@@ -7,11 +7,11 @@ from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
-from gridmap.errors import InvalidInput, PontataError
-from survey.ledger.drafts import Writer, new_id, read_uuid
+from gridmap.errors import PontataError
+from survey.ledger.desk import object_of_form, writer_at_desk
+from survey.ledger.drafts import new_id
 from survey.people.pages import open_page
 from survey.people.permissions import Action, require
-from survey.people.selectors import signed_in
 from survey.report.notices import issue_notice, mail_is_set, notice_digest
 from survey.report.views import stored_pdf
 from survey.watch.notice_text import notice_text
@@ -37,8 +37,8 @@ def notice(request: HttpRequest, wall: str, case_id: UUID) -> HttpResponse:
                 text,
                 to=request.POST.get("to", ""),
                 address=request.POST.get("address", "").strip(),
-                writer=Writer(name=str(signed_in(request.user)), device="desk"),
-                object_id=_object_id(request),
+                writer=writer_at_desk(request.user),
+                object_id=object_of_form(request),
             )
         except PontataError as refusal:
             error = refusal
@@ -57,13 +57,6 @@ def notice(request: HttpRequest, wall: str, case_id: UUID) -> HttpResponse:
         "object_id": new_id(),
     }
     return render(request, "report/notice.html", context, status=400 if error else 200)
-
-
-def _object_id(request: HttpRequest) -> UUID:
-    try:
-        return read_uuid(request.POST.get("id"), field="id")
-    except InvalidInput:
-        return new_id()
 
 
 @require_GET

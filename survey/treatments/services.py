@@ -9,7 +9,8 @@ from django.db import transaction
 from gridmap.errors import Clash
 from gridmap.models import Wall
 from survey.clock import moment
-from survey.ledger.drafts import Draft, Writer, new_id
+from survey.ledger.desk import writer_at_desk
+from survey.ledger.drafts import Draft, new_id
 from survey.ledger.models import Logbook
 from survey.ledger.selectors import histories_of
 from survey.ledger.services import append, open_logbook
@@ -94,7 +95,7 @@ def decide(
         made_at=moment(),
         observed_by=str(account),
     )
-    writer = Writer(name=str(account), device="desk")
+    writer = writer_at_desk(account)
     if survey is not None:
         append_to_survey(survey, [draft], writer=writer)
     else:
@@ -136,4 +137,4 @@ def _write(
         observed_by=str(account),
         parents=parents,
     )
-    append([draft], logbook=logbook, writer=Writer(name=str(account), device="desk"))
+    append([draft], logbook=logbook, writer=writer_at_desk(account))

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from gridmap.errors import InvalidInput, NotFound, PontataError
 from gridmap.models import Wall
 from survey.clock import moment
+from survey.ledger.desk import writer_at_desk
 from survey.ledger.drafts import Writer
 from survey.people.pages import open_page
 from survey.people.permissions import Action
@@ -110,7 +111,7 @@ def applies(request: HttpRequest, wall: str, what: str) -> HttpResponse:
     form = AppliesForm(request.POST or None, what=what, initial={"by": str(account)})
     if request.method == "POST" and form.is_valid():
         try:
-            state(opened, form, writer=Writer(name=str(account), device="desk"))
+            state(opened, form, writer=writer_at_desk(account))
         except PontataError as error:
             refuse(form, error)
         else:

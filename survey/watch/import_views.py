@@ -17,6 +17,7 @@ from gridmap.errors import InvalidInput, NotFound, PontataError
 from gridmap.models import Wall
 from survey.clock import moment
 from survey.ledger.blobs import has_arrived, keep_blob, read_blob
+from survey.ledger.desk import writer_at_desk
 from survey.ledger.drafts import new_id, read_uuid
 from survey.people.pages import open_page
 from survey.people.permissions import Action
@@ -36,7 +37,6 @@ from survey.watch.importing import (
     withdraw_import,
 )
 from survey.watch.instrument_forms import HandForm
-from survey.watch.instrument_views import writer_of
 from survey.watch.instruments import instrument_of_wall
 from survey.watch.logger_text import How, read_logger
 from survey.watch.models import Instrument, ReadingsImport
@@ -86,8 +86,8 @@ def import_page(request: HttpRequest, wall: str, instrument: UUID) -> HttpRespon
         return _preview_page(request, found, data, asked)
     try:
         made = import_file(
-            found, data, file_name=asked.file_name, how=asked.how, writer=writer_of(request),
-            replaces=asked.replaces, sure=asked.sure,
+            found, data, file_name=asked.file_name, how=asked.how,
+            writer=writer_at_desk(request.user), replaces=asked.replaces, sure=asked.sure,
         )  # fmt: skip
     except PontataError as error:
         return _preview_page(request, found, data, asked, error=error)
@@ -262,7 +262,7 @@ def hand_readings(request: HttpRequest, wall: str, instrument: UUID) -> HttpResp
                 found,
                 form.readings(),
                 source=HAND,
-                writer=writer_of(request),
+                writer=writer_at_desk(request.user),
                 note=form.cleaned_data["note"],
                 object_id=object_id,
             )
@@ -324,6 +324,6 @@ def import_withdrawal(
     reason = request.POST.get("reason", "").strip()
     if not reason:
         raise InvalidInput("Say in a few words why the import is taken back.", field="reason")
-    withdraw_import(import_of(found, readings), reason=reason, writer=writer_of(request))
+    withdraw_import(import_of(found, readings), reason=reason, writer=writer_at_desk(request.user))
     messages.success(request, "The import counts no more; it stays in the record.")
     return redirect("watch:instrument", opened.slug, found.object_id)

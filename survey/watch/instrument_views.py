@@ -12,7 +12,8 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from gridmap.errors import PontataError
 from gridmap.models import Wall
 from survey.clock import moment
-from survey.ledger.drafts import Writer, new_id, read_uuid
+from survey.ledger.desk import writer_at_desk
+from survey.ledger.drafts import new_id, read_uuid
 from survey.people.pages import open_page
 from survey.people.permissions import Action
 from survey.people.selectors import signed_in
@@ -37,11 +38,6 @@ from survey.watch.quantities import quantity_of
 from survey.watch.series_page import days_of
 
 CHANNELS = "channels"
-
-
-def writer_of(request: HttpRequest) -> Writer:
-    """Return the person at the desk as a writer of entries."""
-    return Writer(name=str(signed_in(request.user)), device="desk")
 
 
 @require_GET
@@ -150,7 +146,7 @@ def _posted(request: HttpRequest, wall: Wall, kept: Instrument | None) -> HttpRe
             made = keep_instrument(
                 wall=wall,
                 body=form.body([said for _, said in rows.filled]),
-                writer=writer_of(request),
+                writer=writer_at_desk(request.user),
                 object_id=object_id,
                 seen=read_uuid(data.get("seen"), field="seen") if kept else None,
             )
@@ -197,7 +193,7 @@ def instrument_event(request: HttpRequest, wall: str, instrument: UUID) -> HttpR
     form = EventForm(request.POST or None, initial=initial)
     if request.method == "POST" and form.is_valid():
         try:
-            log_event(found, form.body(), writer=writer_of(request))
+            log_event(found, form.body(), writer=writer_at_desk(request.user))
         except PontataError as error:
             refuse(form, error)
         else:

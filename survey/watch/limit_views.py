@@ -12,10 +12,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from gridmap.errors import InvalidInput, PontataError
 from gridmap.models import Wall
 from survey.clock import moment
-from survey.ledger.drafts import Writer, new_id, read_uuid
+from survey.ledger.desk import object_of_form, writer_at_desk
+from survey.ledger.drafts import new_id, read_uuid
 from survey.people.pages import open_page
 from survey.people.permissions import Action
-from survey.people.selectors import signed_in
 from survey.record.notices import notices_of
 from survey.walls.form_fields import refuse
 from survey.watch.limit_forms import LimitForm, of_limit, of_offer
@@ -61,19 +61,12 @@ def new_limit(request: HttpRequest, wall: str) -> HttpResponse:
             messages.error(request, error.message)
     form = LimitForm(request.POST or None, wall=opened, initial=initial)
     if request.method == "POST":
-        object_id = _object_id(request)
+        object_id = object_of_form(request)
         if form.is_valid() and (kept := _kept(request, opened, form, object_id=object_id)):
             return kept
     else:
         object_id = new_id()
     return _form_page(request, opened, form, object_id=object_id)
-
-
-def _object_id(request: HttpRequest) -> UUID:
-    try:
-        return read_uuid(request.POST.get("id"), field="id")
-    except InvalidInput:
-        return new_id()
 
 
 @require_http_methods(["GET", "POST"])
@@ -101,7 +94,7 @@ def _kept(
         kept, found = keep_limit(
             wall=wall,
             body=form.body(),
-            writer=Writer(name=str(signed_in(request.user)), device="desk"),
+            writer=writer_at_desk(request.user),
             object_id=object_id,
             seen=seen,
         )
@@ -139,7 +132,7 @@ def withdraw(request: HttpRequest, wall: str, limit_id: UUID) -> HttpResponse:
             row,
             reason=request.POST.get("reason", ""),
             seen=read_uuid(request.POST.get("seen"), field="seen"),
-            writer=Writer(name=str(signed_in(request.user)), device="desk"),
+            writer=writer_at_desk(request.user),
         )
     except PontataError as error:
         messages.error(request, error.message)

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from gridmap.errors import InvalidInput, NotFound, PontataError
 from gridmap.models import Wall
 from survey.clock import moment
+from survey.ledger.desk import writer_at_desk
 from survey.ledger.drafts import new_id, read_uuid
 from survey.people.pages import open_page
 from survey.people.permissions import Action
@@ -23,7 +24,6 @@ from survey.watch import register_kinds as kinds
 from survey.watch.deck_statements import deck_statements
 from survey.watch.enclosure import deck_book, enclosure
 from survey.watch.fragments import fragments
-from survey.watch.instrument_views import writer_of
 from survey.watch.light_dose import CLASSES
 from survey.watch.light_ledger import light_of, logged_light
 from survey.watch.log_lines import say
@@ -209,7 +209,13 @@ def new_line(request: HttpRequest, wall: str, entry: str) -> HttpResponse:
         try:
             object_id = read_uuid(request.POST.get("object_id"), field="object_id")
             if not LogLine.objects.filter(wall=opened, object_id=object_id).exists():
-                say(opened, entry, form.body(), writer=writer_of(request), object_id=object_id)
+                say(
+                    opened,
+                    entry,
+                    form.body(),
+                    writer=writer_at_desk(request.user),
+                    object_id=object_id,
+                )
         except PontataError as error:
             refuse(form, error, TYPED_AS)
         else:
@@ -277,7 +283,7 @@ def withdraw_line(request: HttpRequest, wall: str, line: UUID) -> HttpResponse:
                 opened,
                 f"{found.kind}-withdrawn",
                 {"reason": request.POST.get("reason", "").strip()},
-                writer=writer_of(request),
+                writer=writer_at_desk(request.user),
                 object_id=found.object_id,
                 seen=read_uuid(request.POST.get("seen"), field="seen"),
             )

@@ -11,7 +11,8 @@ from django.views.decorators.http import require_GET, require_http_methods
 from gridmap.errors import InvalidInput, NotFound, PontataError
 from gridmap.models import Wall
 from survey.clock import moment
-from survey.ledger.drafts import Writer, new_id, read_uuid
+from survey.ledger.desk import object_of_form, writer_at_desk
+from survey.ledger.drafts import new_id
 from survey.people.pages import open_page
 from survey.people.permissions import Action, may, require
 from survey.people.selectors import signed_in
@@ -117,8 +118,8 @@ def _put_down(
             case,
             step,
             form.body(),
-            writer=Writer(name=str(account), device="desk"),
-            object_id=_object_id(request),
+            writer=writer_at_desk(account),
+            object_id=object_of_form(request),
         )
     except PontataError as error:
         refuse(form, error)
@@ -138,20 +139,13 @@ def _take_back(request: HttpRequest, case: Case) -> None:
     if line is None:
         messages.error(request, "That line stands no more. Read the log again.")
         return
-    writer = Writer(name=str(signed_in(request.user)), device="desk")
+    writer = writer_at_desk(request.user)
     try:
         withdraw_line(line, reason=request.POST.get("reason", "").strip(), writer=writer)
     except PontataError as error:
         messages.error(request, error.message)
     else:
         messages.success(request, "The line is taken back; it stays in the logbook.")
-
-
-def _object_id(request: HttpRequest) -> UUID:
-    try:
-        return read_uuid(request.POST.get("id"), field="id")
-    except InvalidInput:
-        return new_id()
 
 
 def _steps(
