@@ -39,9 +39,10 @@ def picture_of(
         )
     if end_us <= start_us:
         raise InvalidInput("The span to be shown must end after its start.", field="to")
-    edges = start_us + np.arange(columns + 1) * ((end_us - start_us) / columns)
+    # Whole microseconds, rounded up: a reading on an edge belongs to the column that begins there.
+    edges = start_us - np.arange(columns + 1) * (start_us - end_us) // columns
     edges[-1] = end_us + 1  # the last reading belongs to the last column
-    bounds = np.searchsorted(times_us, np.ceil(edges).astype(np.int64))
+    bounds = np.searchsorted(times_us, edges)
     filled = np.flatnonzero(np.diff(bounds) > 0)
     if filled.size == 0:
         return Picture(filled, np.zeros(0), np.zeros(0))
