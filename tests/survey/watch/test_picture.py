@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from gridmap.errors import InvalidInput
@@ -13,6 +13,7 @@ readings = st.lists(
 )
 
 
+@example([0.0, *[float("nan")] * 5, 0.0], 231, 649)  # a reading on an edge that floats round up
 @given(readings, st.integers(1, 400), st.integers(1, 10_000))
 def test_every_column_holds_the_least_and_the_most_of_its_readings(values, columns, step):
     times = np.arange(len(values), dtype=np.int64) * step
