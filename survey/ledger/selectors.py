@@ -22,6 +22,15 @@ def head_seq(logbook: Logbook) -> int:
     return logbook.entries.order_by("-seq").values_list("seq", flat=True).first() or 0
 
 
+def head_ids(logbook: Logbook, object_id: uuid.UUID) -> tuple[uuid.UUID, ...]:
+    """Return the entries of an object that no other one replaces, in order.
+
+    A new entry that replaces all of them also ends a conflict.
+    """
+    heads = logbook.entries.filter(object_id=object_id, child_links=None).order_by("seq")
+    return tuple(heads.values_list("pk", flat=True))
+
+
 def histories_of(
     logbook: Logbook, object_ids: Iterable[uuid.UUID]
 ) -> Iterator[tuple[kinds.Projection, list[kinds.History]]]:

@@ -14,6 +14,7 @@ from gridmap.errors import Clash, InvalidInput, NotFound
 from survey.clock import moment
 from survey.ledger.drafts import Draft, Receipt, Writer, new_id
 from survey.ledger.models import Logbook
+from survey.ledger.selectors import head_ids
 from survey.photos.hint_kind import ACCEPTED, DISMISSED, KIND, answer_id
 from survey.photos.models import HintAnswer, PicturePair
 from survey.record.services import append_to_survey, next_item_label
@@ -83,8 +84,7 @@ def _unanswered(pair: PicturePair, key: str) -> tuple[UUID, ...]:
         return ()
     if answer.answer == ACCEPTED:
         raise Clash("This hint was accepted already; its outline stands in the record.")
-    entries = logbook.entries.filter(object_id=answer.object_id, child_links=None)
-    return tuple(entries.values_list("pk", flat=True))
+    return head_ids(logbook, answer.object_id)
 
 
 def _answer(

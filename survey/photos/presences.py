@@ -7,6 +7,7 @@ from django.db import transaction
 from gridmap.errors import Clash, InvalidInput, NotFound
 from survey.clock import moment
 from survey.ledger.drafts import Draft, Receipt, Writer, new_id
+from survey.ledger.selectors import head_ids
 from survey.photos.models import Photograph, PresenceStatement
 from survey.photos.presence_kind import KIND
 from survey.record.models import Observation, Standing
@@ -49,8 +50,7 @@ def correct_presence(
     body = {**kept.head.content, "answer": answer, "note": note.strip()}
     body = {key: value for key, value in body.items() if value != ""}
     # Where two answers contradict each other, the new one ends both.
-    entries = photograph.survey.logbook.entries.filter(object_id=statement, child_links=None)
-    parents = tuple(entries.values_list("pk", flat=True))
+    parents = head_ids(photograph.survey.logbook, statement)
     return _write(photograph, body, writer=writer, object_id=statement, parents=parents)
 
 

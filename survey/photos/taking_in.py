@@ -21,6 +21,7 @@ from survey.clock import moment
 from survey.ledger.blobs import digest_of_file, keep_file
 from survey.ledger.drafts import STORED, Draft, Receipt, Writer
 from survey.ledger.models import Logbook
+from survey.ledger.selectors import head_ids
 from survey.photos.file_formats import check_raw_file, raw_mime, stem_of
 from survey.photos.formats.source import HeldBytes
 from survey.photos.looking import Looked, look, opened, refuse_large_file
@@ -168,14 +169,8 @@ def _correction(photograph: Photograph, change: Mapping[str, Any]) -> Draft:
         object_id=photograph.object_id,
         made_at=moment(),
         observed_by=photograph.head.observed_by,
-        parents=_heads_of(photograph),
+        parents=head_ids(photograph.survey.logbook, photograph.object_id),
     )
-
-
-def _heads_of(photograph: Photograph) -> tuple[UUID, ...]:
-    """Return the entries of the photograph that no other one replaces."""
-    entries = photograph.survey.logbook.entries.filter(object_id=photograph.object_id)
-    return tuple(entries.filter(child_links=None).values_list("pk", flat=True))
 
 
 def plain_name(name: str) -> str:

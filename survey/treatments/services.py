@@ -12,7 +12,7 @@ from survey.clock import moment
 from survey.ledger.desk import writer_at_desk
 from survey.ledger.drafts import Draft, new_id
 from survey.ledger.models import Logbook
-from survey.ledger.selectors import histories_of
+from survey.ledger.selectors import head_ids
 from survey.ledger.services import append, open_logbook
 from survey.people.models import Account
 from survey.record.models import Decision, Survey
@@ -105,12 +105,7 @@ def decide(
 
 def _heads(treatment: Treatment, seen_head: UUID) -> tuple[UUID, ...]:
     """Return the entries that a new one replaces: all heads, so that it also ends a conflict."""
-    heads = tuple(
-        head.pk
-        for _, histories in histories_of(treatment.logbook, [treatment.object_id])
-        for history in histories
-        for head in history.heads
-    )
+    heads = head_ids(treatment.logbook, treatment.object_id)
     if seen_head not in heads:
         raise Clash(
             "Somebody changed this treatment's record while it stood on your page. Look at it "
