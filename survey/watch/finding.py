@@ -20,8 +20,9 @@ from survey.watch.climate import air_loggers
 from survey.watch.computed_series import channels_with_computed
 from survey.watch.episodes import Met, episodes_of
 from survey.watch.exceedance_kind import AMBER, KIND, RED, WITHDRAWN
+from survey.watch.governing import rank_of
 from survey.watch.hours import moment_of
-from survey.watch.limited_channels import held_by, rank_of
+from survey.watch.limited_channels import held_by
 from survey.watch.models import Exceedance, Instrument, Limit, LogLine, ReadingsImport
 
 FINDER = Writer(name="Found in the readings", device="readings")

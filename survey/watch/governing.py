@@ -55,13 +55,13 @@ def governing(
         (rank, agreed)
         for row in rows
         if row.quantity == quantity
-        and _of_axis(row, axis)
-        and (rank := _rank(row, instrument)) is not None
+        and holds_for_axis(row, axis)
+        and (rank := rank_of(row, instrument)) is not None
         and (agreed := _agreed(row)) is not None
     ]
     if not held:
         return None
-    return min(held, key=lambda one: (one[0], _order(one[1])))[1]
+    return min(held, key=lambda one: (one[0], reached_first(one[1].row)))[1]
 
 
 def margin_in_words(limit: AgreedLimit, value: float) -> str:
@@ -80,12 +80,14 @@ def margin_in_words(limit: AgreedLimit, value: float) -> str:
     return f"{distance} to {name}"
 
 
-def _of_axis(row: Limit, axis: str) -> bool:
+def holds_for_axis(row: Limit, axis: str) -> bool:
+    """Say whether a limit holds for an axis: its own, or any where it names none but the sum."""
     own = row.content.get("axis") or ""
     return own == axis if SUM in (own, axis) else own in ("", axis)
 
 
-def _rank(row: Limit, instrument: Instrument) -> int | None:
+def rank_of(row: Limit, instrument: Instrument) -> int | None:
+    """Return how near a limit's place is to an instrument, 0 the nearest; None: elsewhere."""
     place = row.content.get("place") or {}
     what, name = place.get("what"), place.get("name")
     own = {"instrument": instrument.code, "cell": instrument.cell, "deck": instrument.deck}
@@ -107,5 +109,11 @@ def _agreed(row: Limit) -> AgreedLimit | None:
     return AgreedLimit(row, direction, amber, red)
 
 
-def _order(limit: AgreedLimit) -> float:
-    return limit.first if limit.direction == ABOVE else -limit.first
+def reached_first(row: Limit) -> float:
+    """Return an order in which the limit that is reached first comes first."""
+    first = row.amber if row.amber is not None else row.red
+    assert first is not None
+    if row.content.get("table"):
+        return first
+    value = float(to_canonical(first, row.quantity, row.unit))
+    return -value if row.content.get("direction") == BELOW else value

@@ -12,10 +12,9 @@ from itertools import pairwise
 from typing import Any
 
 from survey.watch.computed_series import channels_with_computed
-from survey.watch.governing import NEAREST, SUM
-from survey.watch.limit_kinds import BELOW, VELOCITY
+from survey.watch.governing import SUM, holds_for_axis, rank_of, reached_first
+from survey.watch.limit_kinds import VELOCITY
 from survey.watch.models import Instrument, Limit
-from survey.watch.quantities import to_canonical
 
 Channel = Mapping[str, Any]
 
@@ -75,23 +74,7 @@ def _fits(row: Limit, instrument: Instrument, channels: Sequence[Channel]) -> bo
 
 
 def _of_axis(row: Limit, channels: Sequence[Channel]) -> tuple[Channel, ...]:
-    own = row.content.get("axis") or ""
-    found = []
-    for channel in channels:
-        axis = channel.get("axis") or ""
-        if own == axis or (not own and axis != SUM):
-            found.append(channel)
-    return tuple(found)
-
-
-def rank_of(row: Limit, instrument: Instrument) -> int | None:
-    """Return how near a limit's place is to an instrument, 0 the nearest; None: elsewhere."""
-    place = row.content["place"]
-    own = {"instrument": instrument.code, "cell": instrument.cell, "deck": instrument.deck}
-    what = place["what"]
-    if what == "wall" or place.get("name") == own[what]:
-        return NEAREST.index(what)
-    return None
+    return tuple(one for one in channels if holds_for_axis(row, one.get("axis") or ""))
 
 
 def unread(rows: Iterable[Limit], instruments: Iterable[Instrument]) -> list[Limit]:
@@ -130,17 +113,9 @@ def _governing(rows: Sequence[Limit], instrument: Instrument, at_s: float) -> Li
         for row in rows
         if row.valid_from <= day and (row.valid_to is None or row.valid_to >= day)
     ]
-    return min(valid, key=lambda row: (rank_of(row, instrument) or 0, _reached(row)), default=None)
-
-
-def _reached(row: Limit) -> float:
-    """Return an order in which the limit that is reached first comes first."""
-    first = row.amber if row.amber is not None else row.red
-    assert first is not None
-    if row.content.get("table"):
-        return first
-    value = float(to_canonical(first, row.quantity, row.unit))
-    return -value if row.content.get("direction") == BELOW else value
+    return min(
+        valid, key=lambda row: (rank_of(row, instrument) or 0, reached_first(row)), default=None
+    )
 
 
 def _joined(found: Sequence[Held]) -> list[Held]:
