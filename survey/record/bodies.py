@@ -191,8 +191,13 @@ def _check_measures(body: Mapping[str, Any]) -> None:
 
 
 def check_withdrawal(body: Mapping[str, Any], logbook: "Logbook") -> None:
-    """Refuse a withdrawal without a reason."""
+    """Refuse a withdrawal from a survey's logbook without a reason."""
     survey_of(logbook)
+    check_reason(body, logbook)
+
+
+def check_reason(body: Mapping[str, Any], logbook: "Logbook") -> None:
+    """Refuse a body that is anything but a reason; what is withdrawn says nothing else."""
     fields.refuse_unknown_keys(body, {"reason"})
     fields.needed_text(body, "reason", longest=fields.LONGEST_NOTE)
 

@@ -13,7 +13,7 @@ from gridmap.outline import shape_of, take_outline
 from survey.ledger.kinds import History, Projection
 from survey.ledger.models import Entry, Logbook
 from survey.record import fields
-from survey.record.bodies import geometry_kind, refuse_off_lattice
+from survey.record.bodies import check_reason, geometry_kind, refuse_off_lattice
 from survey.treatments.models import Treatment
 from survey.vocabulary.selectors import latest_vocabulary, vocabulary_of
 
@@ -95,12 +95,6 @@ def _check_photographs(body: Mapping[str, Any]) -> None:
         fields.texts(photographs, moment)
 
 
-def check_withdrawn(body: Mapping[str, Any], logbook: Logbook) -> None:
-    """Refuse the withdrawal of a treatment record without a reason."""
-    fields.refuse_unknown_keys(body, {"reason"})
-    fields.needed_text(body, "reason", longest=fields.LONGEST_NOTE)
-
-
 def _optional_moment(body: Mapping[str, Any], field: str) -> datetime | None:
     return None if body.get(field) in (None, "") else _moment(body, field)
 
@@ -162,7 +156,7 @@ def _treatment(logbook: Logbook, layout: Layout, history: History) -> Treatment:
 
 PROJECTION = Projection(
     "treatment",
-    {"treatment": check_treatment, "treatment-withdrawn": check_withdrawn},
+    {"treatment": check_treatment, "treatment-withdrawn": check_reason},
     project_treatments,
     lambda logbook: Treatment.objects.filter(logbook=logbook).delete() and None,
     replacing=frozenset({"treatment-withdrawn"}),

@@ -12,6 +12,7 @@ from survey.ledger.drafts import read_moment
 from survey.ledger.kinds import History, Projection
 from survey.ledger.models import Logbook
 from survey.record import fields
+from survey.record.bodies import check_reason
 from survey.watch.instrument_kinds import instrument_of
 from survey.watch.models import Exceedance
 
@@ -57,11 +58,6 @@ def check_exceedance(body: Mapping[str, Any], logbook: Logbook) -> None:
         fields.text(body, name, longest=fields.LONGEST_NOTE)
 
 
-def _check_withdrawn(body: Mapping[str, Any], logbook: Logbook) -> None:
-    fields.refuse_unknown_keys(body, {"reason"})
-    fields.needed_text(body, "reason", longest=fields.LONGEST_NOTE)
-
-
 def _project(logbook: Logbook, histories: Sequence[History]) -> None:
     Exceedance.objects.filter(object_id__in=[one.object_id for one in histories]).delete()
     Exceedance.objects.bulk_create(_row(logbook, one) for one in histories if _stands(one))
@@ -97,7 +93,7 @@ def _clear(logbook: Logbook) -> None:
 
 EXCEEDANCES = Projection(
     KIND,
-    {KIND: check_exceedance, WITHDRAWN: _check_withdrawn},
+    {KIND: check_exceedance, WITHDRAWN: check_reason},
     _project,
     _clear,
     replacing=frozenset({WITHDRAWN}),

@@ -14,6 +14,7 @@ from survey.ledger.drafts import LONGEST_NAME
 from survey.ledger.kinds import History, Projection
 from survey.ledger.models import Entry, Logbook
 from survey.record import fields
+from survey.record.bodies import check_reason
 from survey.watch.alarms import Thresholds
 from survey.watch.instrument_kinds import AXES
 from survey.watch.models import Limit
@@ -120,11 +121,6 @@ def _check_place(place: Any, logbook: Logbook) -> None:
         )
 
 
-def _check_withdrawn(body: Mapping[str, Any], logbook: Logbook) -> None:
-    fields.refuse_unknown_keys(body, {"reason"})
-    fields.needed_text(body, "reason", longest=fields.LONGEST_NOTE)
-
-
 def _project(logbook: Logbook, histories: Sequence[History]) -> None:
     """Write the rows anew; a withdrawn limit keeps its entries and loses its row."""
     Limit.objects.filter(object_id__in=[one.object_id for one in histories]).delete()
@@ -172,7 +168,7 @@ def _clear(logbook: Logbook) -> None:
 
 LIMITS = Projection(
     KIND,
-    {KIND: check_limit, WITHDRAWN: _check_withdrawn},
+    {KIND: check_limit, WITHDRAWN: check_reason},
     _project,
     _clear,
     replacing=frozenset({WITHDRAWN}),

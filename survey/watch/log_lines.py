@@ -17,9 +17,9 @@ from survey.clock import moment
 from survey.ledger.drafts import Draft, Receipt, Writer, new_id, read_moment
 from survey.ledger.kinds import Check, History, Projection
 from survey.ledger.models import Logbook
-from survey.ledger.selectors import histories_of
+from survey.ledger.selectors import head_ids
 from survey.ledger.services import append, open_logbook
-from survey.record import fields
+from survey.record.bodies import check_reason
 from survey.watch.models import LogLine
 
 
@@ -39,16 +39,11 @@ def log_lines(kind: str, check: Check, *, at: str = "at") -> Projection:
 
     return Projection(
         kind,
-        {kind: check, withdrawn: _check_withdrawn},
+        {kind: check, withdrawn: check_reason},
         project,
         clear,
         replacing=frozenset({withdrawn}),
     )
-
-
-def _check_withdrawn(body: Mapping[str, Any], logbook: Logbook) -> None:
-    fields.refuse_unknown_keys(body, {"reason"})
-    fields.needed_text(body, "reason", longest=fields.LONGEST_NOTE)
 
 
 def _line(logbook: Logbook, kind: str, history: History, *, at: str) -> LogLine:
@@ -100,12 +95,7 @@ def say(
 
 
 def _heads(logbook: Logbook, object_id: UUID, seen: UUID) -> tuple[UUID, ...]:
-    heads = tuple(
-        head.pk
-        for _, histories in histories_of(logbook, [object_id])
-        for history in histories
-        for head in history.heads
-    )
+    heads = head_ids(logbook, object_id)
     if seen not in heads:
         raise Clash(
             "Somebody changed this while it stood on your page. Look at it again, then make your "

@@ -4,7 +4,7 @@ Blocks are made from what the entry stands for; the importer, which has just rea
 its own there first, and then they are left.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
@@ -13,18 +13,13 @@ from django.db.models import Exists, OuterRef
 from survey.ledger.drafts import read_moment
 from survey.ledger.kinds import History, Projection
 from survey.ledger.models import Logbook
-from survey.record import fields
+from survey.record.bodies import check_reason
 from survey.watch.blocks import pack, store
 from survey.watch.instrument_kinds import check_instrument, instrument_row
 from survey.watch.models import Instrument, ReadingBlock, ReadingsImport
 from survey.watch.reading_kinds import check_import, readings_of
 
 IMPORT, WITHDRAWN = "readings-import", "readings-import-withdrawn"
-
-
-def _check_withdrawn(body: Mapping[str, Any], logbook: Logbook) -> None:
-    fields.refuse_unknown_keys(body, {"reason"})
-    fields.needed_text(body, "reason", longest=fields.LONGEST_NOTE)
 
 
 def _project_instruments(logbook: Logbook, histories: Sequence[History]) -> None:
@@ -134,7 +129,7 @@ INSTRUMENTS = Projection(
 )
 IMPORTS = Projection(
     IMPORT,
-    {IMPORT: check_import, WITHDRAWN: _check_withdrawn},
+    {IMPORT: check_import, WITHDRAWN: check_reason},
     _project_imports,
     _clear_imports,
     replacing=frozenset({WITHDRAWN}),
