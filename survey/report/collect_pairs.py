@@ -13,7 +13,7 @@ from survey.ledger.blobs import blob_path
 from survey.photos.hint_kind import ACCEPTED
 from survey.photos.models import PairState, Photograph, PicturePair
 from survey.photos.pair_pictures import MOSAIC
-from survey.photos.pair_selectors import hints_of, pairs_of
+from survey.photos.pair_selectors import hints_of, pairs_of, pairs_to_print
 from survey.record.models import Mode, Observation, Survey
 from survey.record.selectors import standing_observations
 from survey.report import content as says
@@ -32,7 +32,7 @@ def detail_pairs(survey: Survey, against: Survey | None) -> tuple[says.DetailPai
     names = {term.code: term.name for term in vocabulary_of(survey.vocabulary).terms}
     standing = {row.pk: row for row in standing_observations(survey)}
     found = []
-    for pair in _pairs(survey, against):
+    for pair in pairs_to_print(against, survey):
         rows = [standing[key] for key in _accepted(pair) if key in standing]
         for bounds_in in details_of([_bounds(row.shape.bounds) for row in rows], _whole(pair)):
             within = [row for row in rows if _holds(bounds_in, _middle(row))]

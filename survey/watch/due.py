@@ -12,12 +12,19 @@ from django.db.models import Max
 
 from gridmap.models import Layout, Wall
 from survey.record.models import Examination
-from survey.record.sampling import SamplingStatement, sampling_statement
+from survey.record.sampling import SamplingStatement
 from survey.watch.exceedance_kind import RED
 from survey.watch.fragile_cells import standing_observations_of
 from survey.watch.models import Exceedance, Instrument, LogLine
 from survey.watch.overview import decks_now
-from survey.watch.risk import CellState, DueLine, due_list, repeats_after, weekly_sample
+from survey.watch.risk import (
+    CellState,
+    DueLine,
+    due_list,
+    repeats_after,
+    sample_statement,
+    weekly_sample,
+)
 from survey.watch.spans import DAY_S
 from survey.watch.stop_kinds import AGREEMENT
 from survey.watch.stops import open_cases
@@ -189,10 +196,10 @@ def _draw(wall: Wall, now: datetime, looks: Mapping[str, datetime], *, count: in
     monday = datetime.combine(date.fromisocalendar(year, week, 1), time(), UTC)
     looked = [cell for cell in drawn if cell in looks and looks[cell] >= monday]
     statement = (
-        sampling_statement(
+        sample_statement(
+            looked,
+            changed=(),
             cells=len(cells),
-            looked_at=len(looked),
-            changed=0,
             size_of_change=SIZE_OF_CHANGE,
             detection=NOTICED,
         )
