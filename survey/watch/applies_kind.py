@@ -14,12 +14,11 @@ from survey.ledger.models import Logbook
 from survey.record import fields
 from survey.watch.log_lines import log_lines
 from survey.watch.models import LogLine
-from survey.watch.salts import SALTS
+from survey.watch.salts import SALTS, SULFATE
 
 KIND = "applies"
 SALT_CYCLES, SEASONAL_BAND, CONTROL_TYPES = "salt-cycles", "seasonal-band", "control-types"
 WHAT = (SALT_CYCLES, SEASONAL_BAND, CONTROL_TYPES)
-SULFATE = "Na2SO4"
 KNOWN_SALTS = (*SALTS, SULFATE)
 
 

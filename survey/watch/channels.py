@@ -11,6 +11,7 @@ from survey.watch.spans import Floats
 from survey.watch.units import fahrenheit_difference_to_celsius
 
 EARLIEST = datetime(1900, 1, 1, tzinfo=UTC)  # before every reading
+USUAL_INTERVAL_S = 900.0  # between two readings, where an instrument names none
 
 
 @dataclass(frozen=True)
@@ -23,6 +24,11 @@ class ChannelOf:
     unit: str
     axis: str
     error: float | None
+
+
+def interval_s_of(instrument: Instrument) -> float:
+    """Return how far apart an instrument's readings are expected [s]."""
+    return instrument.interval_s or USUAL_INTERVAL_S
 
 
 def channels_of(wall: Wall, *quantities: str) -> list[ChannelOf]:

@@ -14,7 +14,7 @@ import numpy as np
 from gridmap.errors import NotFound
 from gridmap.lengths import IN_PER_FT
 from gridmap.models import Wall
-from survey.watch.channels import EARLIEST, ChannelOf, channels_of, heard_between
+from survey.watch.channels import EARLIEST, ChannelOf, channels_of, heard_between, interval_s_of
 from survey.watch.climate_days import Air, DayOfAir, air_of, days_of_air
 from survey.watch.hours import midnights_s, moment_of
 from survey.watch.models import Instrument
@@ -31,7 +31,6 @@ from survey.watch.spans import Span
 
 # Taken where an instrument's entry states none.  # common limits for heritage loggers, from memory
 USUAL_ERROR = {"air-temperature": 0.5, "relative-humidity": 3.0, "surface-temperature": 0.5}
-USUAL_INTERVAL_S = 900.0
 
 MARGIN, DEW = "margin", "dew-point"  # computed quantities
 
@@ -154,7 +153,7 @@ def _read(
     """Return what a logger read from start to end, with every surface read on its deck."""
     wall = instrument.wall
     own = {one.quantity: one for one in _of_instrument(wall, instrument)}
-    interval_s = instrument.interval_s or USUAL_INTERVAL_S
+    interval_s = interval_s_of(instrument)
     watched = Span(start.timestamp(), end.timestamp())
     temperature, humidity = own["air-temperature"], own["relative-humidity"]
     pair = [heard_between(one, start, end) for one in (temperature, humidity)]
@@ -268,7 +267,7 @@ def whole_air(instrument: Instrument, until: datetime) -> Air:
         heard_between(own[name], EARLIEST, until)
         for name in ("air-temperature", "relative-humidity")
     ]
-    return air_of(pair[0], pair[1], interval_s=instrument.interval_s or USUAL_INTERVAL_S)
+    return air_of(pair[0], pair[1], interval_s=interval_s_of(instrument))
 
 
 def _of_instrument(wall: Wall, instrument: Instrument) -> list[ChannelOf]:

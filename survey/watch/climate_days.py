@@ -14,6 +14,7 @@ from survey.watch.climate_band import DailyRange, daily_ranges, running_range
 from survey.watch.hours import moment_of
 from survey.watch.psychrometrics import condensation_margin_c, dew_point_c
 from survey.watch.spans import (
+    HOUR_S,
     MOST_MISSED,
     Floats,
     Span,
@@ -21,8 +22,6 @@ from survey.watch.spans import (
     positive,
     unknown_spans,
 )
-
-HOUR_S = 3600.0
 
 
 @dataclass(frozen=True)

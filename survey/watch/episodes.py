@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from survey.watch.alarms import Episode, find_exceedances, find_ranges
+from survey.watch.channels import interval_s_of
 from survey.watch.climate_days import beside
 from survey.watch.computed_series import course_of
 from survey.watch.governing import SUM
@@ -25,7 +26,6 @@ from survey.watch.vibration import QUIET_S
 from survey.watch.vibration_limits import offered
 
 TOGETHER_S = 0.5  # readings of one row of a logger
-USUAL_INTERVAL_S = 900.0  # where an instrument names none
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ def episodes_of(instrument: Instrument, held: Held) -> list[Met]:
     frequency = _frequency(instrument, times, start, end)
     table = held.limit.content.get("table")
     searched = _over_table(values, frequency, table, held.limit.unit) if table else values
-    interval_s = instrument.interval_s or USUAL_INTERVAL_S
+    interval_s = interval_s_of(instrument)
     direction = held.limit.content.get("direction", "above")
     thresholds = thresholds_of(direction, held.limit.amber, held.limit.red)
     if direction == CHANGE:

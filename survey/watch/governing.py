@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from gridmap.models import Wall
+from survey.watch.limit_kinds import ABOVE, BELOW
 from survey.watch.models import Instrument, Limit
 from survey.watch.quantities import NO_BREAK, from_canonical, quantity_of, to_canonical
 
 NEAREST = ("instrument", "cell", "deck", "wall")
 SUM = "sum"  # the vector sum of velocities, which is held against no limit of an axis
-ABOVE, BELOW = "above", "below"
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ from survey.watch.salts import (
     GREENSPAN,
     HYSTERESIS_RH_PCT,
     NACL_IN_MIXTURE_RH_PCT,
+    SULFATE,
     SULFATE_RANGE_RH_PCT,
     Passage,
     count_with_thinning,
@@ -27,7 +28,6 @@ from survey.watch.salts import (
 from survey.watch.spans import DAY_S, YEAR_S, Floats, first_of_each
 from survey.watch.trend import NoTrend, trend
 
-SULFATE = "Na2SO4"
 DWELL_S = 1800.0  # dissolution takes about 30 min; Godts et al. 2021
 THINNED_TO_S = (1800.0, 3600.0, 7200.0)
 AT_C = 20.0  # where a salt's threshold is named in words

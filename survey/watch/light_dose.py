@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike
 from gridmap.errors import InvalidInput
 from survey.watch.psychrometrics import surface_humidity_rh_pct
 from survey.watch.spans import (
+    HOUR_S,
     MOST_MISSED,
     Span,
     heard,
@@ -25,7 +26,6 @@ from survey.watch.spans import (
 )
 from survey.watch.units import MOST_LIGHT_LX, celsius_difference_to_fahrenheit
 
-HOUR_S: Final = 3600.0
 MOST_MINUTES: Final = 60.0 * 24 * 366  # a year of burning
 
 

@@ -11,14 +11,16 @@ from datetime import date, timedelta
 from typing import Final
 from uuid import UUID
 
+from gridmap.lengths import IN_PER_FT
 from gridmap.models import Wall
 from survey.watch.clash_calendar import Clash, Reaches, WallDays, Works, clashes
 from survey.watch.deck_statements import treated_days
-from survey.watch.governing import ABOVE, SUM
+from survey.watch.governing import SUM
+from survey.watch.limit_kinds import ABOVE, VELOCITY
 from survey.watch.models import Limit, LogLine
 from survey.watch.protection import standing_lines
 from survey.watch.quantities import from_canonical, to_canonical
-from survey.watch.register_kinds import BLOW, IN_PER_FT, PLANT
+from survey.watch.register_kinds import BLOW, PLANT
 from survey.watch.stand_off import (
     CALTRANS_EXPONENT,
     FTA_EXPONENT,
@@ -30,7 +32,6 @@ from survey.watch.stand_off import (
 )
 from survey.watch.units import in_s_to_mm_s
 
-VELOCITY: Final = "particle-velocity"
 LEVELS: Final = ("amber", "red")
 EXPONENTS: Final = {"FTA": FTA_EXPONENT, "Caltrans": CALTRANS_EXPONENT}
 

@@ -10,6 +10,7 @@ from typing import Any, Final
 from uuid import UUID
 
 from gridmap.errors import InvalidInput
+from gridmap.lengths import IN_PER_FT
 from survey.ledger.drafts import LONGEST_NAME, read_moment
 from survey.ledger.models import Entry, Logbook
 from survey.record import fields
@@ -41,7 +42,6 @@ ENCLOSURE_STATES: Final[Mapping[str, tuple[str, ...]]] = {
 OTHER_PLANT = "other"
 PLANT_CLASSES = (*(plant.key for plant in OFFERED), OTHER_PLANT)
 LABELS = ("confirmed", "from-memory", "stated-by-contractor", "agreed-on-site")
-IN_PER_FT: Final = 12.0
 MOST_PPV_IN_S: Final = 100.0
 MOST_CELLS: Final = 10_000  # a grid's most
 LONGEST_PLAN = timedelta(days=3660)  # as in the calendar of clashes

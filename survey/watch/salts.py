@@ -43,6 +43,7 @@ _POLYNOMIALS: Final[dict[str, tuple[float, ...]]] = {
 }
 SALTS: Final = tuple(_POLYNOMIALS)
 COLDEST_C, HOTTEST_C = 0.0, 50.0  # common to all six; Greenspan's own ranges are wider or equal
+SULFATE: Final = "Na2SO4"
 # Sodium sulfate at 20 °C [% RH]: metastable phase III, thenardite, mirabilite.
 # source: salt reference pages that cite Steiger & Asmussen, Geochim. Cosmochim. Acta 72 (2008) 4291
 SULFATE_RANGE_RH_PCT: Final = (82.9, 95.6)

@@ -16,7 +16,8 @@ from gridmap.errors import InvalidInput
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
-DAY_S: Final = 86_400.0
+HOUR_S: Final = 3600.0
+DAY_S: Final = 24 * HOUR_S
 YEAR_S: Final = 365.25 * DAY_S  # Julian year
 MOST_MISSED: Final = 2.5  # intervals; one lost reading is bridged, two are not (project choice)
 

@@ -11,7 +11,7 @@ from datetime import datetime
 import numpy as np
 
 from gridmap.models import Wall
-from survey.watch.channels import ChannelOf, channels_of, heard_between
+from survey.watch.channels import ChannelOf, channels_of, heard_between, interval_s_of
 from survey.watch.climate_days import beside
 from survey.watch.governing import SUM, AgreedLimit, governing, limits_on
 from survey.watch.hours import moment_of
@@ -29,7 +29,6 @@ from survey.watch.vibration_events import (
 )
 from survey.watch.vibration_limits import OFFERED
 
-USUAL_INTERVAL_S = 900.0
 TOGETHER_S = 0.5  # readings of one row
 NO_PEAK = (0.0, 0.0, None)
 
@@ -132,7 +131,7 @@ def _shaken(channels: Sequence[ChannelOf], period: Period) -> Shaken:
     return Shaken(
         times_s=times,
         axes=held,
-        interval_s=channels[0].instrument.interval_s or USUAL_INTERVAL_S,
+        interval_s=interval_s_of(channels[0].instrument),
         frequency_hz=_beside(frequency[0], times, period) if frequency else None,
         sum_mm_s=_beside(total[0], times, period) if total else None,
     )
