@@ -3,27 +3,19 @@
 import pytest
 from django.urls import reverse
 
-from survey.jobs.services import run_job
 from survey.people.models import Role
 from survey.photos.models import HintAnswer
 from survey.record.models import Observation
 from survey.record.services import close_survey
 from tests.support.factories import make_member, make_wall
-from tests.survey.photos.paired import CELL, LOSSES, ask, frame, take, two_surveys
+from tests.survey.photos.paired import compared
 
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
 
 
 @pytest.fixture
 def pair():
-    before, after = two_surveys()
-    window = before.layout.grid.bounds(CELL)
-    take(before, frame(window, seed=1), "before.jpg")
-    take(after, frame(window, seed=2, losses=LOSSES), "after.jpg")
-    found = ask(before, after)
-    run_job.call(found.job_id)
-    found.refresh_from_db()
-    return found
+    return compared()
 
 
 @pytest.fixture

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from demo_fixtures.cell_frames import Loss, cell_frame
 from gridmap.rectify import MarkedPoint
+from survey.jobs.services import run_job
 from survey.ledger.drafts import Writer
 from survey.photos.models import Placement
 from survey.photos.pairing import ask_for_pair
@@ -72,3 +73,15 @@ def ask(before, after, *, by=None, mode="normal", first="", second=""):
         before=first,
         after=second,
     )
+
+
+def compared():
+    """Return a pair of two surveys' pictures with planted losses, laid and searched."""
+    before, after = two_surveys()
+    window = before.layout.grid.bounds(CELL)
+    take(before, frame(window, seed=1), "before.jpg")
+    take(after, frame(window, seed=2, losses=LOSSES), "after.jpg")
+    found = ask(before, after)
+    run_job.call(found.job_id)
+    found.refresh_from_db()
+    return found

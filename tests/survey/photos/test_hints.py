@@ -5,7 +5,6 @@ import math
 import pytest
 
 from gridmap.errors import Clash, InvalidInput, NotFound, NotPermitted
-from survey.jobs.services import run_job
 from survey.ledger.services import rebuild
 from survey.photos.hints import accept_hint, dismiss_hint
 from survey.photos.models import HintAnswer
@@ -20,21 +19,14 @@ from survey.photos.pair_selectors import (
 from survey.record.models import Observation
 from survey.record.services import close_survey
 from tests.support.factories import make_survey, make_wall
-from tests.survey.photos.paired import CELL, LOSSES, PRIYA, ask, frame, take, two_surveys
+from tests.survey.photos.paired import CELL, PRIYA, compared
 
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
 
 
 @pytest.fixture
 def pair():
-    before, after = two_surveys()
-    window = before.layout.grid.bounds(CELL)
-    take(before, frame(window, seed=1), "before.jpg")
-    take(after, frame(window, seed=2, losses=LOSSES), "after.jpg")
-    found = ask(before, after)
-    run_job.call(found.job_id)
-    found.refresh_from_db()
-    return found
+    return compared()
 
 
 def key_of(pair, number=0):
